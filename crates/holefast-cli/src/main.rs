@@ -1,0 +1,3 @@
+//! The `holefast` command.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! Papers: the drawing as SVG, the shop book as PDF; computes no geometry.

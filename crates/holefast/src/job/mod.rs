@@ -1,0 +1,148 @@
+//! The job: one worktop with its kit, plan, readings and cuts, read from one TOML file.
+//!
+//! This file is the job as validated data, in mm and rad. Reading it from text, with every fault
+//! located, is `parse`'s work.
+
+mod parse;
+
+pub use parse::{Parsed, parse};
+
+use std::collections::BTreeMap;
+
+use crate::fault::Span;
+use crate::kit::Kit;
+use crate::top::{CellRange, Grid, KeepOut, Support, Top};
+
+/// What bare numbers in the job are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Units {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    Inch,
+}
+
+/// Air at a time of the work.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Air {
+    /// °C.
+    pub temperature: f64,
+    /// Relative humidity, percent.
+    pub humidity: f64,
+}
+
+/// `[climate]`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Climate {
+    /// On the day of boring.
+    pub boring: Air,
+    /// In use.
+    pub use_: Air,
+}
+
+/// `[accuracy]`: what is wanted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Accuracy {
+    /// Of square, mm per m.
+    pub square: Option<f64>,
+    /// Confidence, 0.5 to 1 (0.95 unless said).
+    pub confidence: f64,
+    /// Of an arrangement, mm per m.
+    pub cut: Option<f64>,
+}
+
+/// How far holes of `[[done]]` are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DoneAs {
+    /// Pilots.
+    Pilot,
+    /// Dog holes.
+    Dog,
+}
+
+/// One `[[done]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Done {
+    /// Which.
+    pub holes: Vec<CellRange>,
+    /// How far.
+    pub as_: DoneAs,
+}
+
+/// One `[[spoiled]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spoiled {
+    /// Which hole.
+    pub hole: String,
+    /// Why, in the maker's words.
+    pub why: String,
+}
+
+/// A fixed line of an arrangement: two holes, named from the cut into the work (fence) or away
+/// from the fence (rail).
+#[derive(Clone, Debug, PartialEq)]
+pub struct HoleLine {
+    /// The two holes.
+    pub holes: [String; 2],
+}
+
+/// One `[[cut]]`, as far as predicting needs it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cut {
+    /// Its name.
+    pub name: String,
+    /// Angle between fence and cut on the work's side, rad; a right angle is a square cut.
+    pub angle: f64,
+    /// Fixed fence line.
+    pub fence: Option<HoleLine>,
+    /// Fixed rail line.
+    pub rail: Option<HoleLine>,
+}
+
+/// A job, validated: all lengths in mm, angles in rad.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Job {
+    /// Name.
+    pub name: String,
+    /// What bare numbers were, and what people are shown.
+    pub units: Units,
+    /// The maker's note.
+    pub note: String,
+    /// The sheet.
+    pub top: Top,
+    /// The grid.
+    pub grid: Grid,
+    /// Keep-outs.
+    pub keep_outs: Vec<KeepOut>,
+    /// Where the top rests.
+    pub supports: Vec<Support>,
+    /// The kit; absent in jobs that are only laid out or proved.
+    pub kit: Option<Kit>,
+    /// Climate.
+    pub climate: Option<Climate>,
+    /// What is wanted.
+    pub accuracy: Accuracy,
+    /// Part-bored: what exists.
+    pub done: Vec<Done>,
+    /// Spoiled holes.
+    pub spoiled: Vec<Spoiled>,
+    /// Cuts.
+    pub cuts: Vec<Cut>,
+    /// Where each key stands in the text, by dotted path: `grid.rows`, `kit.bar[0].bore`,
+    /// `keep_out[1]`, `grid.extra[0].x`.
+    pub places: BTreeMap<String, Span>,
+}
+
+impl Job {
+    /// Where a key stands in the job's text, by dotted path; the nearest enclosing table if the
+    /// key itself was not written.
+    pub fn span(&self, path: &str) -> Option<Span> {
+        let mut path = path;
+        loop {
+            if let Some(&span) = self.places.get(path) {
+                return Some(span);
+            }
+            path = &path[..path.rfind(['.', '['])?];
+        }
+    }
+}

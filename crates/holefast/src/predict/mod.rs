@@ -1,0 +1,75 @@
+//! How square a plan comes out: the model of a build (named sources, seats, opening), its
+//! first-order propagation, and virtual boards that take the clearances as they are.
+//!
+//! Frame and units as everywhere: mm and rad, top's frame. Square is positive when the angle from
+//! rows to columns is more than 90°.
+
+use crate::fault::Fault;
+use crate::kit::Kit;
+use crate::plan::Plan;
+
+/// A group of sources, as the budget reports them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Group {
+    /// Places of the bars' holes.
+    BarSpacing,
+    /// The pilot bit in the bar's hole.
+    BitPlay,
+    /// The pilot bit's wander.
+    Wander,
+    /// Where templates come to rest within their clearances.
+    Seat,
+    /// Places of the block's bush and locators.
+    BlockSpacing,
+    /// The opening bit in the bush.
+    BushPlay,
+    /// The opening bit's wander.
+    OpeningWander,
+    /// Slope of the dog holes.
+    BitLean,
+    /// Set-ups placed without locators.
+    ByHand,
+    /// Scale between boring and use.
+    Climate,
+}
+
+/// A plan made ready for prediction: names resolved, geometry worked out.
+#[derive(Clone, Debug)]
+pub struct Model {}
+
+/// What a check will meet, to first order.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CheckMoments {
+    /// Index of the set-up in the plan.
+    pub setup: usize,
+    /// Standard deviation of the misfit along the bar, mm.
+    pub misfit_sd: f64,
+    /// Covariance of misfit and square, mm · rad.
+    pub misfit_square_cov: f64,
+}
+
+/// The first-order figures that the planner weighs plans by; cheap, one sweep back through the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quick {
+    /// Standard deviation of square, rad; `None` where the finished holes lie on one line.
+    pub square_sd: Option<f64>,
+    /// For every check of one bar on two holes.
+    pub checks: Vec<CheckMoments>,
+    /// For every boring set-up with a misfit: its index in the plan and the share of boards that
+    /// do not seat in it, to first order.
+    pub does_not_seat: Vec<(usize, f64)>,
+}
+
+impl Model {
+    /// Resolves a plan. Errors: faults naming a template, feature or hole that does not exist, or
+    /// a hole located on before it is bored.
+    pub fn new(kit: &Kit, plan: &Plan) -> Result<Model, Vec<Fault>> {
+        let _ = (kit, plan);
+        Err(vec![Fault::impossible("not predicted yet")])
+    }
+
+    /// The figures the planner weighs plans by.
+    pub fn quick(&self) -> Quick {
+        Quick { square_sd: None, checks: Vec::new(), does_not_seat: Vec::new() }
+    }
+}
