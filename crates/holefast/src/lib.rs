@@ -23,6 +23,8 @@ pub mod measure;
 pub mod plan;
 pub mod predict;
 pub mod replay;
+#[cfg(any(test, feature = "testing"))]
+pub mod testing;
 pub mod top;
 pub mod words;
 

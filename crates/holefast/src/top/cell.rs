@@ -82,6 +82,18 @@ impl CellRange {
         })
     }
 
+    /// Number of its places.
+    pub fn places(self) -> u64 {
+        let side = |from: u32, to: u32| u64::from(to.saturating_sub(from)) + 1;
+        side(self.from.row, self.to.row) * side(self.from.column, self.to.column)
+    }
+
+    /// Its places, rows then columns.
+    pub fn cells(self) -> impl Iterator<Item = Cell> {
+        (self.from.row..=self.to.row)
+            .flat_map(move |row| (self.from.column..=self.to.column).map(move |column| Cell::new(row, column)))
+    }
+
     /// True if the place lies in the rectangle.
     pub fn contains(self, cell: Cell) -> bool {
         (self.from.row..=self.to.row).contains(&cell.row) && (self.from.column..=self.to.column).contains(&cell.column)

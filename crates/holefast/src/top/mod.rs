@@ -4,12 +4,18 @@
 //! where the holes go and says what stands in their way. Millimetres in the top's frame.
 
 mod cell;
+mod clear;
+mod figures;
 mod layout;
 mod material;
+mod origin;
+mod outline;
 
 pub use cell::{Cell, CellRange};
+pub use clear::LEAST_WOOD;
+pub use figures::{LeastWood, Margins, Weight};
 pub use kurbo::Point;
-pub use layout::{Conflict, LaidHole, Layout, Obstacle, lay_out};
+pub use layout::{Conflict, LaidHole, Layout, MOST_HOLES, Obstacle, lay_out};
 pub use material::Material;
 
 /// The sheet.

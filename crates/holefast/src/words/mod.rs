@@ -1,1 +1,3 @@
-//! (being written)
+//! The catalogue of what people read: results in words.
+
+pub mod layout;
