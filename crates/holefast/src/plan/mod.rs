@@ -8,8 +8,10 @@
 //! Frame and units as everywhere: mm in the top's frame; `turn_deg` counter-clockwise from +x,
 //! degrees. A template turned over has its own y axis mirrored.
 
+mod bars;
 mod contract;
 
+pub use bars::{PlanOptions, make_plan};
 pub use contract::{from_json, to_json};
 
 use crate::kit::{Kit, Limits};

@@ -33,6 +33,9 @@ pub enum Group {
     Climate,
 }
 
+/// Least radial clearance of a locator, mm: nothing made of steel and wood seats closer (design 5.2).
+pub const LEAST_CLEARANCE: f64 = 0.001;
+
 /// A plan made ready for prediction: names resolved, geometry worked out.
 #[derive(Clone, Debug)]
 pub struct Model {}

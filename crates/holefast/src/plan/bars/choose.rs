@@ -1,0 +1,349 @@
+//! Tries the ways of setting out and takes the one that comes out squarest.
+//!
+//! Every way is planned whole and predicted to first order. Of those within
+//! [`AS_GOOD_WITHIN`] of the least spread of square, the one with fewer set-ups that do not seat
+//! is taken (design section 6.2).
+
+use std::collections::BTreeSet;
+
+use super::PlanOptions;
+use super::assemble::{Kitted, assemble, fits_bit};
+use super::checks::set_limits;
+use super::kit_bars::BarSet;
+use super::lattice::{Frame, Lattice, Place, RowColumn};
+use super::opening::{block_steps, helpers, openings};
+use super::pilots::{Step, Way, pilots};
+use super::refuse;
+use super::triangle::{Triangle, triangles};
+use crate::fault::Fault;
+use crate::job::Job;
+use crate::kit::Kit;
+use crate::plan::{Plan, templates};
+use crate::predict::{Model, Quick};
+use crate::top::Layout;
+
+/// Ways whose spread of square is within this share of the least count as equally good.
+const AS_GOOD_WITHIN: f64 = 0.05;
+
+/// At most so many ways are planned and predicted; a full grid has fewer, a ragged pattern may
+/// have thousands that differ little.
+const MOST_WEIGHED: usize = 160;
+
+/// At most so many ways are tried for mere feasibility before the job is refused.
+const MOST_TRIED: usize = 4000;
+
+/// A way that reaches every needed place.
+struct Feasible {
+    way: Way,
+    steps: Vec<Step>,
+}
+
+/// A way planned and weighed.
+struct Weighed {
+    way: Way,
+    plan: Plan,
+    quick: Quick,
+}
+
+impl Weighed {
+    /// rad; a pattern that defines no square is weighed as nil: any way will do.
+    fn spread(&self) -> f64 {
+        self.quick.square_sd.unwrap_or(0.0)
+    }
+}
+
+/// See [`super::make_plan`].
+pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<Plan, Vec<Fault>> {
+    let kit = refuse::kit_that_can(job)?;
+    let lattice = Lattice::new(job, layout);
+    if lattice.wanted().is_empty() {
+        return Err(vec![refuse::no_hole(job)]);
+    }
+    let bars = BarSet::new(kit);
+    let steps = block_steps(kit, layout.pitch);
+    let mut needed: BTreeSet<RowColumn> = lattice.wanted().clone();
+    needed.extend(helpers(&lattice, steps)?);
+
+    let shapes = shapes(&lattice, &bars, kit, options);
+    if shapes.is_empty() {
+        return Err(vec![refuse::no_triangle(job, &lattice, &bars)]);
+    }
+    let (feasible, best_unreached) = feasible(&lattice, &bars, &needed, &shapes);
+    if feasible.is_empty() {
+        return Err(vec![refuse::unreached(job, layout, &lattice, options, &best_unreached)]);
+    }
+
+    let template_list = templates(kit);
+    let kitted = Kitted { kit, bars: &bars, templates: &template_list };
+    let mut weighed = Vec::new();
+    for Feasible { way, steps: pilot_steps } in feasible {
+        let bored: BTreeSet<RowColumn> =
+            pilot_steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
+        let opened = openings(&lattice, &bored, steps, way.first_colour, kit.dog.count);
+        let plan = assemble(&lattice, layout, &kitted, &way, &pilot_steps, &opened);
+        let quick = Model::new(kit, &plan)?.quick();
+        weighed.push(Weighed { way, plan, quick });
+    }
+    let tried = weighed.len();
+    let plainest = plainest(&weighed);
+    let best = best(weighed);
+    let mut plan = best.plan;
+    set_limits(kit, &mut plan, &best.quick, job.accuracy.square);
+    let not_seating = not_seating(&best.quick);
+    plan.reasons = reasons(&best.way, &bars, best.quick.square_sd, not_seating, tried, plainest, layout.pitch);
+    plan.reasons.extend(notes(layout, kit, &best.way));
+    Ok(plan)
+}
+
+/// Set-ups a board that do not seat, to first order.
+fn not_seating(quick: &Quick) -> f64 {
+    quick.does_not_seat.iter().map(|s| s.1).sum()
+}
+
+/// The spread of the plainest way with the same triangle sizes at hand: far column, nothing turned.
+fn plainest(weighed: &[Weighed]) -> Option<f64> {
+    weighed.iter().find(|w| !w.way.common_foot() && !w.way.turn_column_bar && !w.way.take_turns).map(Weighed::spread)
+}
+
+fn best(mut weighed: Vec<Weighed>) -> Weighed {
+    let least = weighed.iter().map(Weighed::spread).fold(f64::INFINITY, f64::min);
+    let mut chosen = 0;
+    for (i, w) in weighed.iter().enumerate() {
+        let good = |w: &Weighed| w.spread() <= least * (1.0 + AS_GOOD_WITHIN);
+        // Shares are compared to a thousandth: below that they are the approximation's own noise.
+        let key = |w: &Weighed| ((not_seating(&w.quick) * 1000.0).round() as i64, w.spread());
+        if good(w) && (!good(&weighed[chosen]) || key(w) < key(&weighed[chosen])) {
+            chosen = i;
+        }
+    }
+    weighed.swap_remove(chosen)
+}
+
+/// All ways worth trying, best guesses first: longest triangles, full use of the bars.
+fn shapes(lattice: &Lattice, bars: &BarSet, kit: &Kit, options: &PlanOptions) -> Vec<Way> {
+    let mut all = Vec::new();
+    let gauges: Vec<Option<usize>> = if kit.pin.count >= 3 { vec![None] } else { (0..3).map(Some).collect() };
+    for frame in frames(lattice) {
+        let pitch = frame.pitches(lattice.pitch);
+        let along: Vec<i32> =
+            lattice.wanted().iter().map(|&p| frame.place(p)).filter(|p| p.1 == 0).map(|p| p.0).collect();
+        let furthest = along.iter().max().copied().unwrap_or(0).max(0);
+        // A foot may stand a few helper places beyond the pattern, as far as the sheet goes.
+        let most_steps = furthest + 4;
+        for triangle in triangles(bars, pitch[0], most_steps) {
+            let sides = (triangle.steps as u32, triangle.column_hole, triangle.third_hole);
+            if options.triangle.is_some_and(|t| t != sides) {
+                continue;
+            }
+            for (second_column, second_foot) in second_columns(bars, &triangle, pitch, furthest) {
+                for turn_column_bar in choice(options.turn_column_bar) {
+                    if turn_column_bar && !bars.kinds[triangle.column_kind].turn_over {
+                        continue;
+                    }
+                    for take_turns in choice(options.take_turns) {
+                        for &gauge_at in &gauges {
+                            for first_colour in options.first_colour.map_or(vec![0, 1], |c| vec![c]) {
+                                let way = Way {
+                                    frame,
+                                    triangle,
+                                    second_column,
+                                    second_foot,
+                                    turn_column_bar,
+                                    take_turns,
+                                    gauge_at,
+                                    first_colour,
+                                };
+                                if options.common_foot.is_none_or(|c| c == way.common_foot()) {
+                                    all.push(way);
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+    all
+}
+
+fn choice(asked: Option<bool>) -> Vec<bool> {
+    asked.map_or(vec![false, true], |b| vec![b])
+}
+
+/// Where the second column may stand: at the foot of the first triangle, or at the end of a bar's
+/// reach with its own triangle leaning inwards or outwards; nearer columns after the far one, for
+/// patterns whose far column is not all there.
+fn second_columns(bars: &BarSet, triangle: &Triangle, pitch: [f64; 2], furthest: i32) -> Vec<(i32, i32)> {
+    let reach = bars.longest(pitch[0]).first().map_or(0, |&b| bars.reach(b, pitch[0]));
+    let mut all = vec![(triangle.steps, 0)];
+    for column in (1..=reach.min(furthest)).rev() {
+        for foot in [column - triangle.steps, column + triangle.steps] {
+            if (0..=reach).contains(&foot) && (column, foot) != (triangle.steps, 0) {
+                all.push((column, foot));
+            }
+        }
+    }
+    all
+}
+
+/// Where work may start: a full grid at its reference corner along the reference edge (along the
+/// shorter side only if the longer has no room for a triangle); a ragged one at both ends of its
+/// rows, fullest first, then of its columns.
+fn frames(lattice: &Lattice) -> Vec<Frame> {
+    let ((row_lo, row_hi), (column_lo, column_hi)) = lattice.extent();
+    let by_row = Frame { corner: (row_lo, column_lo), along: (0, 1), away: (1, 0) };
+    let by_column = Frame { corner: (row_lo, column_lo), along: (1, 0), away: (0, 1) };
+    if lattice.is_full() {
+        return if column_hi - column_lo >= row_hi - row_lo {
+            vec![by_row, by_column]
+        } else {
+            vec![by_column, by_row]
+        };
+    }
+    let mut all = Vec::new();
+    for rows in [true, false] {
+        let (lo, hi) = if rows { (row_lo, row_hi) } else { (column_lo, column_hi) };
+        let line = |at: i32| -> Vec<i32> {
+            lattice
+                .wanted()
+                .iter()
+                .filter(|p| (if rows { p.0 } else { p.1 }) == at)
+                .map(|p| if rows { p.1 } else { p.0 })
+                .collect()
+        };
+        let mut lines: Vec<i32> = (lo..=hi).filter(|&at| !line(at).is_empty()).collect();
+        // Fullest first; of equals those at the edges, where columns have most room.
+        lines.sort_by_key(|&at| (std::cmp::Reverse(line(at).len()), (at - lo).min(hi - at), at));
+        for at in lines {
+            let on = line(at);
+            let (Some(&first), Some(&last)) = (on.first(), on.last()) else { continue };
+            for (start, step) in [(first, 1), (last, -1)] {
+                for away in if at - lo < hi - at { [1, -1] } else { [-1, 1] } {
+                    all.push(if rows {
+                        Frame { corner: (at, start), along: (0, step), away: (away, 0) }
+                    } else {
+                        Frame { corner: (start, at), along: (step, 0), away: (0, away) }
+                    });
+                }
+            }
+        }
+    }
+    all
+}
+
+/// The ways that reach every needed place, and what the best of the others left unreached.
+fn feasible(
+    lattice: &Lattice,
+    bars: &BarSet,
+    needed: &BTreeSet<RowColumn>,
+    ways: &[Way],
+) -> (Vec<Feasible>, BTreeSet<RowColumn>) {
+    let mut found: Vec<Feasible> = Vec::new();
+    let mut best_unreached: Option<BTreeSet<RowColumn>> = None;
+    let mut last: Option<(Way, bool)> = None;
+    let mut tried = 0;
+    for &way in ways {
+        // Turning, taking turns, gauges and colours change no reach: a way that failed fails again.
+        let shape = Way { turn_column_bar: false, take_turns: false, gauge_at: None, first_colour: 0, ..way };
+        if last.is_some_and(|(tried_shape, reached)| tried_shape == shape && !reached) {
+            continue;
+        }
+        if found.len() >= MOST_WEIGHED || tried >= MOST_TRIED {
+            break;
+        }
+        tried += 1;
+        let places: BTreeSet<Place> = needed.iter().map(|&p| way.frame.place(p)).collect();
+        let result = pilots(lattice, bars, &way, &places);
+        let reached = result.unreached.is_empty();
+        last = Some((shape, reached));
+        if reached {
+            found.push(Feasible { way, steps: result.steps });
+        } else {
+            let unreached: BTreeSet<RowColumn> = result.unreached.iter().map(|&p| way.frame.row_column(p)).collect();
+            if best_unreached.as_ref().is_none_or(|b| unreached.len() < b.len()) {
+                best_unreached = Some(unreached);
+            }
+        }
+    }
+    (found, best_unreached.unwrap_or_default())
+}
+
+/// Why this way, in sentences.
+fn reasons(
+    way: &Way,
+    bars: &BarSet,
+    square_sd: Option<f64>,
+    not_seating: f64,
+    tried: usize,
+    plainest: Option<f64>,
+    pitch: [f64; 2],
+) -> Vec<String> {
+    let mut how = vec![format!("a triangle of {}", sides(way, bars, pitch))];
+    how.push(if way.common_foot() {
+        "both columns on the same two holes of the datum row".to_owned()
+    } else {
+        format!("the second column {} pitches from the first", way.second_column)
+    });
+    if way.turn_column_bar {
+        how.push("the column bar turned over for the second".to_owned());
+    }
+    if way.take_turns {
+        how.push("bars and faces taking turns in the rows".to_owned());
+    }
+    let mut sentences = Vec::new();
+    if let Some(sd) = square_sd {
+        let mut text = format!(
+            "Of {tried} ways tried this comes out squarest, ±{:.3} mm per m (one standard deviation): {}.",
+            1000.0 * sd,
+            how.join(", ")
+        );
+        if let Some(plain) = plainest.filter(|p| *p > 1.02 * sd) {
+            text.push_str(&format!(" The plain way with the same kit gives ±{:.3}.", 1000.0 * plain));
+        }
+        sentences.push(text);
+        if not_seating > 0.005 {
+            sentences.push(format!(
+                "Expect {:.0} set-ups in 100 boards whose pins do not go in at first: clear chips, swap pins.",
+                100.0 * not_seating
+            ));
+        }
+    } else {
+        sentences.push(format!("The holes lie on one line, so no square is defined: {}.", how.join(", ")));
+    }
+    sentences
+}
+
+/// The triangle's sides: in the bars' pitches where both bars share one, else in mm.
+fn sides(way: &Way, bars: &BarSet, pitch: [f64; 2]) -> String {
+    let (column, third) = (&bars.kinds[way.triangle.column_kind], &bars.kinds[way.triangle.third_kind]);
+    let base = f64::from(way.triangle.steps) * way.frame.pitches(pitch)[0];
+    let (m, l) = (way.triangle.column_hole, way.triangle.third_hole);
+    if column.pitch == third.pitch {
+        format!("{:.0}, {m} and {l} pitches of the bar", base / column.pitch)
+    } else {
+        format!("{base:.1}, {:.1} and {:.1} mm", f64::from(m) * column.pitch, f64::from(l) * third.pitch)
+    }
+}
+
+/// What the maker must know beside the choice.
+fn notes(layout: &Layout, kit: &Kit, way: &Way) -> Vec<String> {
+    let mut notes = Vec::new();
+    if way.gauge_at.is_some() {
+        notes
+            .push("A triangle takes three pins and the kit has two: a drill's shank holds the third joint.".to_owned());
+    }
+    for gauge in kit.gauges.iter().filter(|g| g.assumed) {
+        notes.push(format!(
+            "Assumed: checks are made with the shanks of two drills of {:.1} mm; the kit names no gauge.",
+            gauge.diameter.max
+        ));
+    }
+    for hole in layout.holes.iter().filter(|h| h.cell.is_none()) {
+        notes.push(if fits_bit(hole.diameter, kit) {
+            format!("{} lies beside the grid: the block is set to a marked cross by eye.", hole.name)
+        } else {
+            format!("{} ({} mm) takes another bit than the kit's and is left to you.", hole.name, hole.diameter)
+        });
+    }
+    notes
+}
