@@ -10,6 +10,7 @@ mod layout;
 mod material;
 mod origin;
 mod outline;
+pub mod show;
 
 pub use cell::{Cell, CellRange};
 pub use clear::LEAST_WOOD;

@@ -2,6 +2,15 @@
 //!
 //! Numbers come ready from [`crate::top`]; nothing is worked out here but their rounding for print.
 
+use crate::job::Job;
+use crate::top::{GridOrigin, Layout};
+
+/// Above this two people lift, kg (design section 13: about 20 kg).
+const TWO_PEOPLE: f64 = 20.0;
+
+/// Conflicts printed one by one; what is beyond is only counted, the data has them all.
+const MOST_PRINTED: usize = 12;
+
 /// A length as text with its unit, to a hundredth, without idle noughts: `9.5 mm`, `12 mm`.
 pub(crate) fn mm(length: f64) -> String {
     format!("{} mm", number(length))
@@ -12,4 +21,107 @@ pub(crate) fn number(value: f64) -> String {
     let text = format!("{value:.2}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// Returns the lines that `holefast show` prints.
+pub fn lines(job: &Job, layout: &Layout) -> Vec<String> {
+    let mut lines = Vec::new();
+    let pitch = match layout.pitch {
+        [x, y] if x == y => mm(x),
+        [x, y] => format!("{} along and {} across", mm(x), mm(y)),
+    };
+    let possible = layout.holes.len();
+    let of = if possible == layout.wanted { String::new() } else { format!(" of {} wanted", layout.wanted) };
+    let extras = match layout.holes.iter().filter(|hole| hole.cell.is_none()).count() {
+        0 => String::new(),
+        1 => ", 1 of them beside the grid".to_owned(),
+        n => format!(", {n} of them beside the grid"),
+    };
+    lines.push(format!(
+        "{possible}{of} {}, {} {} x {} {} at {pitch}{extras}",
+        plural(possible, "hole"),
+        layout.rows,
+        plural(layout.rows as usize, "row"),
+        layout.columns,
+        plural(layout.columns as usize, "column"),
+    ));
+    let how = match job.grid.origin {
+        GridOrigin::Centred => ", the grid in the middle of the top",
+        GridOrigin::Fit => ", where most holes are possible",
+        GridOrigin::At(_) => "",
+    };
+    lines.push(format!(
+        "A1 stands {} along and {} in from the reference corner{how}",
+        mm(layout.origin.x),
+        mm(layout.origin.y)
+    ));
+    let margins = layout.margins;
+    lines.push(format!(
+        "margins to the outermost centres: left {}, right {}, near {}, far {}",
+        mm(margins.left),
+        mm(margins.right),
+        mm(margins.near),
+        mm(margins.far)
+    ));
+    let mut wood = Vec::new();
+    if let Some((least, [a, b])) = &layout.least_wood.between {
+        wood.push(format!("{} between holes ({a} and {b})", mm(*least)));
+    }
+    if let Some((least, hole)) = &layout.least_wood.to_edge {
+        wood.push(format!("{} to the edge ({hole})", mm(*least)));
+    }
+    if !wood.is_empty() {
+        lines.push(format!("least wood: {}", wood.join(", ")));
+    }
+    match &layout.weight {
+        Some(weight) => {
+            let two = if weight.whole > TWO_PEOPLE { "; two people lift it" } else { "" };
+            lines.push(format!("weight {:.1} kg, {:.1} kg when bored{two}", weight.whole, weight.bored));
+        }
+        None => lines.push(format!("weight not known: no density is stated for {}", job.top.material.name)),
+    }
+    for conflict in layout.conflicts.iter().take(MOST_PRINTED) {
+        let hint = conflict.fault.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));
+        lines.push(format!("left out: {}{hint}", conflict.fault.message));
+    }
+    if layout.conflicts.len() > MOST_PRINTED {
+        lines.push(format!("and {} conflicts more, all in `show --json`", layout.conflicts.len() - MOST_PRINTED));
+    }
+    for remark in &layout.remarks {
+        let hint = remark.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));
+        lines.push(format!("remark: {}{hint}", remark.message));
+    }
+    lines
+}
+
+fn plural(n: usize, word: &str) -> String {
+    if n == 1 { word.to_owned() } else { format!("{word}s") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{rail, trailer_top};
+    use crate::top::lay_out;
+
+    #[test]
+    fn trailer_top_in_words() {
+        let mut job = trailer_top();
+        let text = lines(&job, &lay_out(&job).unwrap()).join("\n");
+        assert_eq!(
+            text,
+            "98 holes, 7 rows x 14 columns at 100 mm\n\
+             A1 stands 75 mm along and 90 mm in from the reference corner, the grid in the middle of the top\n\
+             margins to the outermost centres: left 75 mm, right 75 mm, near 90 mm, far 90 mm\n\
+             least wood: 80 mm between holes (A1 and A2), 65 mm to the edge (A1)\n\
+             weight 16.6 kg, 16.2 kg when bored"
+        );
+        job.top.thickness = 30.0;
+        job.keep_outs.push(rail("vice", 0.0, 0.0, 60.0, 100.0, 10.0));
+        let layout = lay_out(&job).unwrap();
+        let lines = lines(&job, &layout);
+        assert_eq!(lines[0], "97 of 98 wanted holes, 7 rows x 14 columns at 100 mm");
+        assert_eq!(lines[4], "weight 23.8 kg, 23.1 kg when bored; two people lift it");
+        assert!(lines[5].starts_with("left out: A1 stands too near the vice: its edge is 5 mm away, 10 wanted;"));
+    }
 }
