@@ -4,9 +4,18 @@
 //! Frame and units as everywhere: mm and rad, top's frame. Square is positive when the angle from
 //! rows to columns is more than 90°.
 
-use crate::fault::Fault;
-use crate::kit::Kit;
-use crate::plan::Plan;
+mod dense;
+mod first_order;
+mod linear;
+mod linkage;
+mod model;
+mod seat;
+mod square;
+mod stream;
+pub mod tape;
+mod walk;
+
+pub use model::Model;
 
 /// A group of sources, as the budget reports them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -36,10 +45,6 @@ pub enum Group {
 /// Least radial clearance of a locator, mm: nothing made of steel and wood seats closer (design 5.2).
 pub const LEAST_CLEARANCE: f64 = 0.001;
 
-/// A plan made ready for prediction: names resolved, geometry worked out.
-#[derive(Clone, Debug)]
-pub struct Model {}
-
 /// What a check will meet, to first order.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CheckMoments {
@@ -63,16 +68,34 @@ pub struct Quick {
     pub does_not_seat: Vec<(usize, f64)>,
 }
 
-impl Model {
-    /// Resolves a plan. Errors: faults naming a template, feature or hole that does not exist, or
-    /// a hole located on before it is bored.
-    pub fn new(kit: &Kit, plan: &Plan) -> Result<Model, Vec<Fault>> {
-        let _ = (kit, plan);
-        Err(vec![Fault::impossible("not predicted yet")])
-    }
+impl Group {
+    /// All groups, in the order of the work.
+    pub const ALL: [Group; 10] = [
+        Group::BarSpacing,
+        Group::BitPlay,
+        Group::Wander,
+        Group::Seat,
+        Group::BlockSpacing,
+        Group::BushPlay,
+        Group::OpeningWander,
+        Group::BitLean,
+        Group::ByHand,
+        Group::Climate,
+    ];
 
-    /// The figures the planner weighs plans by.
-    pub fn quick(&self) -> Quick {
-        Quick { square_sd: None, checks: Vec::new(), does_not_seat: Vec::new() }
+    /// The group's name, as in data.
+    pub fn name(self) -> &'static str {
+        match self {
+            Group::BarSpacing => "bar spacing",
+            Group::BitPlay => "bit play",
+            Group::Wander => "wander",
+            Group::Seat => "seat",
+            Group::BlockSpacing => "block spacing",
+            Group::BushPlay => "bush play",
+            Group::OpeningWander => "opening wander",
+            Group::BitLean => "bit lean",
+            Group::ByHand => "by hand",
+            Group::Climate => "climate",
+        }
     }
 }

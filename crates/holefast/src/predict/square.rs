@@ -1,0 +1,106 @@
+//! What is asked of the finished grid: the least-squares lattice through the dog holes, square and
+//! pitch from it (design 5.6).
+//!
+//! f(row, column) ≈ o + column · a + row · b. Square is the angle from a to b less a right angle;
+//! pitch deviation is the length of a or b over its nominal length, less one.
+
+use super::model::Model;
+use crate::math;
+
+/// Why square and pitch are not defined.
+pub(super) const ON_ONE_LINE: &str = "the finished holes lie on one line";
+
+/// The lattice fit of a model's finished grid holes.
+#[derive(Clone, Debug)]
+pub(super) struct Lattice {
+    /// Holes with a row and a column that end as dog holes.
+    pub(super) holes: Vec<usize>,
+    /// Weight of each hole's place in a and in b.
+    pub(super) weights: Vec<[f64; 2]>,
+    /// Nominal a and b, mm.
+    pub(super) nominal: [[f64; 2]; 2],
+}
+
+/// Finished holes that have a row and a column.
+pub(super) fn finished(model: &Model) -> Vec<usize> {
+    (0..model.holes.len())
+        .filter(|&i| model.holes[i].opened && model.holes[i].row.is_some() && model.holes[i].column.is_some())
+        .collect()
+}
+
+impl Lattice {
+    /// The fit; `None` if the finished holes lie on one line.
+    pub(super) fn of(model: &Model) -> Option<Lattice> {
+        let holes = finished(model);
+        let n = holes.len() as f64;
+        let place = |&i: &usize| {
+            let hole = &model.holes[i];
+            (f64::from(hole.column.unwrap_or(0)), f64::from(hole.row.unwrap_or(0)))
+        };
+        let (mut sum_c, mut sum_r) = (0.0, 0.0);
+        for (c, r) in holes.iter().map(place) {
+            sum_c += c;
+            sum_r += r;
+        }
+        let (mean_c, mean_r) = (sum_c / n, sum_r / n);
+        let (mut cc, mut cr, mut rr) = (0.0, 0.0, 0.0);
+        for (c, r) in holes.iter().map(place) {
+            cc += (c - mean_c) * (c - mean_c);
+            cr += (c - mean_c) * (r - mean_r);
+            rr += (r - mean_r) * (r - mean_r);
+        }
+        let det = cc * rr - cr * cr;
+        // Whole numbers off one line have a determinant of a quarter at least; NaN is refused too.
+        if !(det > 1e-6) {
+            return None;
+        }
+        let weights: Vec<[f64; 2]> = holes
+            .iter()
+            .map(place)
+            .map(|(c, r)| {
+                let (c, r) = (c - mean_c, r - mean_r);
+                [(rr * c - cr * r) / det, (cc * r - cr * c) / det]
+            })
+            .collect();
+        let mut nominal = [[0.0; 2]; 2];
+        for (&i, w) in holes.iter().zip(&weights) {
+            for (vector, weight) in nominal.iter_mut().zip(w) {
+                vector[0] += weight * model.holes[i].x;
+                vector[1] += weight * model.holes[i].y;
+            }
+        }
+        Some(Lattice { holes, weights, nominal })
+    }
+
+    /// Factors of each hole's deviation (x, y) in square, rad per mm.
+    pub(super) fn square_factors(&self) -> impl Iterator<Item = (usize, [f64; 2])> + '_ {
+        let [ta, tb] = self.nominal.map(turn_of);
+        self.holes
+            .iter()
+            .zip(&self.weights)
+            .map(move |(&i, w)| (i, [0, 1].map(|axis| w[1] * tb[axis] - w[0] * ta[axis])))
+    }
+
+    /// Factors of each hole's deviation in the pitch deviation along x (`which` 0) or y (1), per mm.
+    pub(super) fn pitch_factors(&self, which: usize) -> impl Iterator<Item = (usize, [f64; 2])> + '_ {
+        let [x, y] = self.nominal[which];
+        let squared = x * x + y * y;
+        self.holes
+            .iter()
+            .zip(&self.weights)
+            .map(move |(&i, w)| (i, [w[which] * x / squared, w[which] * y / squared]))
+    }
+}
+
+/// Turn of a vector, rad, for a small change of it: factors of the change's x and y.
+pub(super) fn turn_of([x, y]: [f64; 2]) -> [f64; 2] {
+    let squared = x * x + y * y;
+    [-y / squared, x / squared]
+}
+
+/// Angle from `a` to `b` less a right angle, rad, −π to π.
+pub(super) fn square_of(a: [f64; 2], b: [f64; 2]) -> f64 {
+    let (cross, dot) = (a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]);
+    // cos(90° + s) = −sin s: the arc tangent of a small number keeps its digits.
+    math::atan2(-dot, cross)
+}
