@@ -62,8 +62,8 @@ impl Dense {
         let floor = least * self.values.iter().fold(0.0f64, |m, v| m.max(v.abs()));
         for step in 0..n {
             let pivot = (step..n).max_by(|&i, &j| left[(i, step)].abs().total_cmp(&left[(j, step)].abs()))?;
-            // Not `<=`, so that NaN is refused too.
-            if !(left[(pivot, step)].abs() > floor) {
+            let size = left[(pivot, step)].abs();
+            if size.is_nan() || size <= floor {
                 return None;
             }
             for j in 0..n {

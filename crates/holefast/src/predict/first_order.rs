@@ -12,10 +12,7 @@ use crate::math;
 
 /// A result as a combination of nodes.
 pub(super) fn of_dogs(linear: &Linear, factors: impl Iterator<Item = (usize, [f64; 2])>) -> Vec<(Node, f64)> {
-    factors
-        .filter_map(|(hole, f)| linear.dogs[hole].map(|[x, y]| [(x, f[0]), (y, f[1])]))
-        .flatten()
-        .collect()
+    factors.filter_map(|(hole, f)| linear.dogs[hole].map(|[x, y]| [(x, f[0]), (y, f[1])])).flatten().collect()
 }
 
 /// Share of boards whose misfit is beyond what clearances and give take up; misfit and limit taken

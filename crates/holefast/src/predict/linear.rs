@@ -6,7 +6,7 @@
 //! What is asked of the tape is `first_order`'s matter.
 
 use super::Group;
-use super::model::{BY_HAND, BitSpec, Bits, End, Hold, Lay, Locator, Model, Step, TwoPins, apply, dot, turned};
+use super::model::{BY_HAND, BitSpec, End, Hold, Lay, Locator, Model, Step, TwoPins, dot, turned};
 use super::seat::{TwoPinMoments, two_pin_moments};
 use super::tape::{Node, Tape};
 use crate::plan::Bit;
@@ -199,13 +199,7 @@ impl Writer<'_> {
     }
 
     /// One template on two locators: u and v are slips along and across their line.
-    fn two_pins(
-        &mut self,
-        two: &TwoPins,
-        lays: &[Lay],
-        locators: &[Locator],
-        check: bool,
-    ) -> (Vec<Pose>, Vec<Misfit>) {
+    fn two_pins(&mut self, two: &TwoPins, lays: &[Lay], locators: &[Locator], check: bool) -> (Vec<Pose>, Vec<Misfit>) {
         let (e, n) = (two.along, turned(two.along));
         let c1 = self.misfit(lays, &locators[0]);
         let c2 = self.misfit(lays, &locators[1]);
@@ -285,15 +279,4 @@ impl Writer<'_> {
         let poses = pose.chunks_exact(3).map(|q| Pose { shift: [q[0], q[1]], at: [0.0; 2], turn: q[2] }).collect();
         (poses, misfits)
     }
-}
-
-/// Deviation of a dog's touching point: centre and slope times height.
-pub(super) fn touching(linear: &Linear, bits: &Bits, hole: usize, axis: usize) -> Option<[(Node, f64); 2]> {
-    let (centre, slope) = (linear.dogs[hole]?, linear.slopes[hole]?);
-    Some([(centre[axis], 1.0), (slope[axis], bits.height)])
-}
-
-#[expect(dead_code, reason = "kept beside its mate `dot` for the board")]
-fn in_top(lay: &Lay, offset: [f64; 2]) -> [f64; 2] {
-    apply(&lay.top_from_template, offset)
 }

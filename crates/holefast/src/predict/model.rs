@@ -93,7 +93,11 @@ pub(super) enum End {
     Pilot(usize),
     Dog(usize),
     /// A feature of another template of the step: which of the step's lays, feature, lever.
-    Feature { lay: usize, feature: usize, lever: [f64; 2] },
+    Feature {
+        lay: usize,
+        feature: usize,
+        lever: [f64; 2],
+    },
 }
 
 /// What stands in a locator's two bores.
@@ -217,7 +221,6 @@ pub(super) fn rectangular_variance(limits: Limits) -> f64 {
 }
 
 struct TemplateSpec<'p> {
-    kind: TemplateKind,
     first_feature: usize,
     features: &'p [crate::plan::Feature],
     length: f64,
@@ -281,7 +284,7 @@ impl<'p> Builder<'p> {
                 (Some(a), Some(b)) => math::hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm),
                 _ => 0.0,
             };
-            let spec = TemplateSpec { kind: template.kind, first_feature, features: &template.features, length };
+            let spec = TemplateSpec { first_feature, features: &template.features, length };
             if templates.insert(template.id.as_str(), spec).is_some() {
                 faults.push(Fault::input(format!("template {} stands in the plan twice", template.id)));
             }
@@ -336,8 +339,7 @@ impl<'p> Builder<'p> {
                     self.fault(setup, format_args!("template {} is not among the plan's templates", p.id));
                     return None;
                 };
-                let lay =
-                    Lay { top_from_template: top_from_template(p.turn_deg, p.turned_over), length: spec.length };
+                let lay = Lay { top_from_template: top_from_template(p.turn_deg, p.turned_over), length: spec.length };
                 Some((p.id.as_str(), lay))
             })
             .collect();
@@ -419,8 +421,7 @@ impl<'p> Builder<'p> {
                 None if first != 0 => continue,
                 _ => {}
             }
-            let (Some(at), Some(hole)) =
-                (self.feature(setup, placed, template, feature), self.hole(setup, &bore.hole))
+            let (Some(at), Some(hole)) = (self.feature(setup, placed, template, feature), self.hole(setup, &bore.hole))
             else {
                 continue;
             };
@@ -444,7 +445,10 @@ impl<'p> Builder<'p> {
             let (a, b) = if matches!(pin.a, Place::Hole(_)) { (&pin.b, &pin.a) } else { (&pin.a, &pin.b) };
             let Place::Feature { template, feature } = a else {
                 if first == 0 {
-                    self.fault(setup, format_args!("a pin joins {} and {}: no template is located by it", pin.a, pin.b));
+                    self.fault(
+                        setup,
+                        format_args!("a pin joins {} and {}: no template is located by it", pin.a, pin.b),
+                    );
                 }
                 continue;
             };

@@ -50,8 +50,8 @@ impl Lattice {
             rr += (r - mean_r) * (r - mean_r);
         }
         let det = cc * rr - cr * cr;
-        // Whole numbers off one line have a determinant of a quarter at least; NaN is refused too.
-        if !(det > 1e-6) {
+        // Whole numbers off one line have a determinant of a quarter at least; no hole gives NaN.
+        if det.is_nan() || det < 1e-6 {
             return None;
         }
         let weights: Vec<[f64; 2]> = holes
@@ -85,10 +85,7 @@ impl Lattice {
     pub(super) fn pitch_factors(&self, which: usize) -> impl Iterator<Item = (usize, [f64; 2])> + '_ {
         let [x, y] = self.nominal[which];
         let squared = x * x + y * y;
-        self.holes
-            .iter()
-            .zip(&self.weights)
-            .map(move |(&i, w)| (i, [w[which] * x / squared, w[which] * y / squared]))
+        self.holes.iter().zip(&self.weights).map(move |(&i, w)| (i, [w[which] * x / squared, w[which] * y / squared]))
     }
 }
 
