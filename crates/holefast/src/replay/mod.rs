@@ -1,1 +1,160 @@
-//! (being written)
+//! Replays any plan by the hands' rules and names the first impossible thing.
+//!
+//! Takes a plan from whoever made it and goes through it as a maker would: a bar lies on its pins
+//! or it does not, a pin stands in a pilot that exists or it does not. It shares nothing with the
+//! planners but the plan's data. How square the top comes out is [`crate::predict`]'s matter.
+//!
+//! `listed` checks what stands written before any work (names, numbers, kit, holes), `place` the
+//! geometry, `locate` what locates each template, `bore` what is bored through it. Millimetres in
+//! the top's frame.
+
+mod bore;
+mod listed;
+mod locate;
+mod place;
+#[cfg(test)]
+mod tests;
+
+use std::collections::BTreeMap;
+
+use crate::fault::Fault;
+use crate::job::{DoneAs, Job};
+use crate::kit::Kit;
+use crate::plan::{Bit, HoleKind, Plan, Setup, With};
+use crate::top::{Layout, lay_out};
+
+/// What a plan that can be done amounts to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Replayed {
+    /// Set-ups, checks included.
+    pub setups: usize,
+    /// Of these, checks.
+    pub checks: usize,
+    /// Pilots bored, helpers included.
+    pub pilots: usize,
+    /// Of these, helpers and pilots that stay pilots.
+    pub helpers: usize,
+    /// Dog holes opened.
+    pub opened: usize,
+    /// Most close pins that stand in one set-up.
+    pub most_pins: usize,
+}
+
+/// How far a hole is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum State {
+    Wood,
+    Pilot,
+    Open,
+}
+
+/// The sheet on the trestles: which holes exist at this moment.
+struct Bench<'a> {
+    job: &'a Job,
+    kit: &'a Kit,
+    plan: &'a Plan,
+    states: BTreeMap<&'a str, State>,
+}
+
+impl Bench<'_> {
+    fn state(&self, hole: &str) -> State {
+        self.states.get(hole).copied().unwrap_or(State::Wood)
+    }
+}
+
+/// Replays a plan, set-up after set-up.
+///
+/// Errors: the first thing that hands cannot do, with the number of the set-up and the amount; or
+/// the first fault of the layout, if the job has none.
+pub fn replay(job: &Job, plan: &Plan) -> Result<Replayed, Fault> {
+    let Some(kit) = &job.kit else {
+        return Err(Fault::impossible("the job has no kit, so nothing can be bored").hint("add [kit] to the job"));
+    };
+    let layout = lay_out(job)
+        .map_err(|faults| faults.into_iter().next().unwrap_or_else(|| Fault::impossible("the job has no layout")))?;
+    listed::numbers(plan)?;
+    listed::templates(kit, plan)?;
+    listed::holes(job, &layout, plan)?;
+    let mut bench = Bench { job, kit, plan, states: existing(job, &layout, plan) };
+    let mut done = Replayed {
+        setups: plan.setups.len(),
+        checks: plan.setups.iter().filter(|setup| setup.check).count(),
+        pilots: 0,
+        helpers: 0,
+        opened: 0,
+        most_pins: 0,
+    };
+    for setup in &plan.setups {
+        do_setup(&mut bench, &mut done, setup)
+            .map_err(|fault| Fault { message: format!("set-up {}: {}", setup.number, fault.message), ..fault })?;
+    }
+    all_done(&bench, &layout)?;
+    Ok(done)
+}
+
+/// What exists before the first set-up, from `[[done]]`; a spoiled hole locates nothing.
+fn existing<'a>(job: &Job, layout: &Layout, plan: &'a Plan) -> BTreeMap<&'a str, State> {
+    let mut states = BTreeMap::new();
+    for hole in &plan.holes {
+        let cell = layout.holes.iter().find(|laid| laid.name == hole.name).and_then(|laid| laid.cell);
+        let spoiled = job.spoiled.iter().any(|spoiled| spoiled.hole == hole.name);
+        let done = job
+            .done
+            .iter()
+            .rev()
+            .find(|done| cell.is_some_and(|cell| done.holes.iter().any(|range| range.contains(cell))));
+        let state = match done {
+            Some(done) if !spoiled && done.as_ == DoneAs::Dog => State::Open,
+            Some(_) if !spoiled => State::Pilot,
+            _ => State::Wood,
+        };
+        states.insert(hole.name.as_str(), state);
+    }
+    states
+}
+
+fn do_setup<'a>(bench: &mut Bench<'a>, done: &mut Replayed, setup: &'a Setup) -> Result<(), Fault> {
+    let lying = place::lay(bench, setup)?;
+    locate::pins(bench, setup, &lying)?;
+    locate::counts(bench.kit, setup)?;
+    locate::held(bench, setup, &lying)?;
+    bore::form(setup)?;
+    for bored in &setup.bores {
+        let hole = bore::one(bench, setup, &lying, bored)?;
+        match bored.bit {
+            Bit::Pilot => {
+                bench.states.insert(&hole.name, State::Pilot);
+                done.pilots += 1;
+                done.helpers += usize::from(matches!(hole.kind, HoleKind::Helper | HoleKind::Pilot));
+            }
+            Bit::Opening => {
+                bench.states.insert(&hole.name, State::Open);
+                done.opened += 1;
+            }
+        }
+    }
+    done.most_pins = done.most_pins.max(setup.pins.iter().filter(|pin| pin.with == With::Pin).count());
+    Ok(())
+}
+
+/// Every hole of the layout is open in the end, and every hole that the plan lists is bored.
+fn all_done(bench: &Bench, layout: &Layout) -> Result<(), Fault> {
+    for laid in &layout.holes {
+        match bench.state(&laid.name) {
+            State::Open => {}
+            State::Pilot => {
+                return Err(Fault::impossible(format!("{} is bored as a pilot and never opened", laid.name))
+                    .hint("add an opening through the block"));
+            }
+            State::Wood => {
+                return Err(Fault::impossible(format!("{} is wanted and never bored", laid.name))
+                    .hint("add a pilot through a bar, then an opening through the block"));
+            }
+        }
+    }
+    match bench.plan.holes.iter().find(|hole| bench.state(&hole.name) == State::Wood) {
+        Some(hole) => Err(Fault::impossible(format!("{} is listed and never bored", hole.name))
+            .hint("take it off the list of holes, or bore it")),
+        None => Ok(()),
+    }
+}

@@ -1,0 +1,103 @@
+//! What is bored in a set-up: through which feature, into what, with which bit.
+
+use std::collections::BTreeMap;
+
+use kurbo::Point;
+
+use super::locate::{COINCIDE, feature};
+use super::place::Lying;
+use super::{Bench, State};
+use crate::fault::Fault;
+use crate::plan::{Bit, Bore, HoleKind, PlanHole, Setup, Stage, TemplateKind};
+
+/// The opening bit makes a hole of its own size; a wanted diameter farther off than this, mm, is
+/// another hole: dogs of neighbouring sizes differ by about a millimetre.
+const ITS_OWN_SIZE: f64 = 0.5;
+
+/// A set-up bores or checks, not both, and is filed under its stage.
+pub(super) fn form(setup: &Setup) -> Result<(), Fault> {
+    match (setup.check, setup.bores.first()) {
+        (true, Some(bore)) => {
+            return Err(Fault::impossible(format!("a check bores {}", bore.hole)).hint("make two set-ups of it"));
+        }
+        (false, None) => return Err(Fault::impossible("nothing is bored and nothing checked")),
+        _ => {}
+    }
+    match setup.pass {
+        Some(_) if setup.stage != Stage::Open => {
+            Err(Fault::input(format!("an opening pass is given in the stage {}", setup.stage.name())))
+        }
+        Some(pass) if !(1..=2).contains(&pass) => Err(Fault::input(format!("opening pass {pass}, there are 1 and 2"))),
+        _ => Ok(()),
+    }
+}
+
+/// Whether one hole can be bored; returns it.
+pub(super) fn one<'a>(
+    bench: &Bench<'a>,
+    setup: &Setup,
+    lying: &BTreeMap<&str, Lying>,
+    bored: &Bore,
+) -> Result<&'a PlanHole, Fault> {
+    let (lies, through) = feature(lying, &bored.feature)?;
+    let Some(hole) = bench.plan.hole(&bored.hole) else {
+        return Err(Fault::input(format!("the hole {} is not in the plan's list", bored.hole)));
+    };
+    let name = &hole.name;
+    let kind = lies.template.kind;
+    let state = bench.state(name);
+    match bored.bit {
+        Bit::Pilot => {
+            if kind != TemplateKind::Bar || through.bore_mm.is_none() {
+                return Err(Fault::impossible(format!("the pilot {name} is bored through {}", bored.feature))
+                    .hint("pilots are bored through a bar's holes"));
+            }
+            if state != State::Wood {
+                let what = if state == State::Open { "opened" } else { "bored" };
+                return Err(Fault::impossible(format!("the pilot {name} is bored, and was {what} before")));
+            }
+        }
+        Bit::Opening => {
+            if kind != TemplateKind::Block || through.bore_mm.is_some() || through.bore_dog_mm.is_some() {
+                return Err(Fault::impossible(format!("{name} is opened through {}", bored.feature))
+                    .hint("holes are opened through the block's bush"));
+            }
+            if setup.stage != Stage::Open {
+                return Err(Fault::input(format!("{name} is opened in the stage {}", setup.stage.name())));
+            }
+            if matches!(hole.kind, HoleKind::Helper | HoleKind::Pilot) {
+                return Err(Fault::impossible(format!("{name} is opened, and is a pilot that stays one")));
+            }
+            let in_one_go = setup.by_hand && hole.kind == HoleKind::Extra;
+            if state == State::Open {
+                return Err(Fault::impossible(format!("{name} is opened twice")));
+            }
+            if state == State::Wood && !in_one_go {
+                return Err(Fault::impossible(format!("{name} is opened, and has no pilot yet"))
+                    .hint("bore the pilot in an earlier set-up"));
+            }
+            let wanted = match hole.kind {
+                HoleKind::Extra => bench.job.grid.extra.iter().find(|extra| extra.name == *name).map(|e| e.diameter),
+                _ => Some(bench.job.grid.hole),
+            };
+            let bit = bench.kit.opening_bit.diameter;
+            if let Some(wanted) = wanted
+                && (wanted < bit.min - ITS_OWN_SIZE || wanted > bit.max + ITS_OWN_SIZE)
+            {
+                return Err(Fault::impossible(format!(
+                    "{name} is to be {wanted:.2} mm wide, the opening bit is {:.2} mm",
+                    bit.mean()
+                )));
+            }
+        }
+    }
+    let (at, wanted) = (lies.place(through), Point::new(hole.x_mm, hole.y_mm));
+    let off = (at - wanted).hypot2().sqrt();
+    if off > COINCIDE {
+        return Err(Fault::impossible(format!("{} misses {name} by {off:.2} mm", bored.feature)).hint(format!(
+            "it lies at [{:.2}, {:.2}], the hole belongs at [{:.2}, {:.2}] mm",
+            at.x, at.y, wanted.x, wanted.y
+        )));
+    }
+    Ok(hole)
+}
