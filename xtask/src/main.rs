@@ -1,3 +1,54 @@
-//! Chores.
+//! The chores of this repository, as Rust: `cargo xtask CHORE`, one file per chore.
+//!
+//! What a chore has in common with the others (running a command, counting tests, finding files)
+//! stands in `run` and `files`; what must be on the machine, in `tools`.
 
-fn main() {}
+mod complete;
+mod files;
+mod golden;
+mod reference;
+mod run;
+mod test;
+mod tidy;
+mod tools;
+mod wasm;
+
+use std::process::ExitCode;
+
+const HELP: &str = "\
+cargo xtask CHORE
+
+  test [--install]   everything that must hold: format, lints, tidy, all tests, documents,
+                     the core's tests as WebAssembly; --install gets what is missing
+  wasm               the core's tests as WebAssembly only
+  reference          only the checks against published data in ../shared
+  tidy               only the house rules that no compiler checks
+  golden             rewrite the golden files; read the difference before committing it
+  complete DIR       write shell completions and the manual page to DIR
+";
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let outcome = match arguments[..] {
+        ["test"] => test::all(false),
+        ["test", "--install"] => test::all(true),
+        ["wasm"] => wasm::only(),
+        ["reference"] => reference::only(),
+        ["tidy"] => tidy::only(),
+        ["golden"] => golden::rewrite(),
+        ["complete", folder] => complete::write(folder),
+        [] | ["help" | "--help" | "-h"] => {
+            print!("{HELP}");
+            Ok(())
+        }
+        _ => Err(format!("no such chore: {}\n\n{HELP}", arguments.join(" "))),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(message) => {
+            eprintln!("xtask: {message}");
+            ExitCode::FAILURE
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! Finds the repository and its files.
+
+use std::path::{Path, PathBuf};
+
+/// The repository's folder.
+pub fn root() -> PathBuf {
+    // the manifest of xtask stands one folder below the repository's
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new(".")).to_owned()
+}
+
+/// A folder of the repository is not looked into if it has one of these names.
+const NOT_OURS: [&str; 6] = ["target", "target-wasm", ".git", "artifacts", "coverage", "corpus"];
+
+/// Every file of the repository, built and fetched things apart, in the order of their names;
+/// paths relative to the root.
+pub fn all() -> Result<Vec<PathBuf>, String> {
+    let root = root();
+    let mut found = Vec::new();
+    let mut folders = vec![root.clone()];
+    while let Some(folder) = folders.pop() {
+        let entries = std::fs::read_dir(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
+        for entry in entries {
+            let path = entry.map_err(|e| format!("{}: {e}", folder.display()))?.path();
+            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            if path.is_dir() {
+                if !NOT_OURS.contains(&name.as_str()) && !name.ends_with(".venv") {
+                    folders.push(path);
+                }
+            } else if NOT_OURS.contains(&name.as_str()) {
+                // in a second work tree `.git` is a file
+            } else if let Ok(relative) = path.strip_prefix(&root) {
+                found.push(relative.to_owned());
+            }
+        }
+    }
+    found.sort();
+    Ok(found)
+}

@@ -1,0 +1,164 @@
+//! Runs a command and, if it runs tests, counts them from the runner's own summary lines.
+//!
+//! A test that finds its data absent prints a line that opens with `skipped:` and returns; the
+//! runner counts it as passed, this file counts it as skipped.
+
+use std::io::{BufRead, BufReader, Write};
+use std::process::{Command, Stdio};
+
+/// What test runners counted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Count {
+    pub passed: u64,
+    pub failed: u64,
+    pub skipped: u64,
+}
+
+impl Count {
+    pub fn add(&mut self, other: Count) {
+        self.passed += other.passed;
+        self.failed += other.failed;
+        self.skipped += other.skipped;
+    }
+}
+
+impl std::fmt::Display for Count {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{} passed, {} failed, {} skipped", self.passed, self.failed, self.skipped)
+    }
+}
+
+/// Runs a command with its output going where ours goes.
+pub fn plainly(command: &mut Command) -> Result<(), String> {
+    let status = command.status().map_err(|e| format!("{}: {e}", name(command)))?;
+    if status.success() { Ok(()) } else { Err(format!("{} ended with {status}", name(command))) }
+}
+
+/// True if the command starts and ends well; its output is thrown away.
+pub fn quietly(command: &mut Command) -> bool {
+    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok_and(|s| s.success())
+}
+
+/// Returns what the command prints, trimmed; `None` if it does not start or fails.
+pub fn asked(command: &mut Command) -> Option<String> {
+    let output = command.stdin(Stdio::null()).stderr(Stdio::null()).output().ok()?;
+    output.status.success().then(|| String::from_utf8_lossy(&output.stdout).trim().to_owned())
+}
+
+/// Runs a command that runs tests (with `--show-output`), passing its output on as it comes.
+///
+/// What passing tests print is left out, but for their `skipped:` lines.
+pub fn counted(command: &mut Command) -> (Count, Result<(), String>) {
+    let mut count = Count::default();
+    let mut child = match command.stdout(Stdio::piped()).spawn() {
+        Ok(child) => child,
+        Err(e) => return (count, Err(format!("{}: {e}", name(command)))),
+    };
+    let mut reader = Reader::default();
+    if let Some(stdout) = child.stdout.take() {
+        for line in BufReader::new(stdout).split(b'\n').map_while(Result::ok) {
+            let line = String::from_utf8_lossy(&line);
+            if reader.line(&line) {
+                let mut out = std::io::stdout().lock();
+                // a reader of ours that has gone away is no reason to stop the tests
+                let _ = writeln!(out, "{line}");
+            }
+        }
+    }
+    count.add(reader.count);
+    let outcome = match child.wait() {
+        Ok(status) if status.success() => Ok(()),
+        Ok(status) => Err(format!("{} ended with {status}", name(command))),
+        Err(e) => Err(format!("{}: {e}", name(command))),
+    };
+    (count, outcome)
+}
+
+/// Follows the output of libtest line by line.
+#[derive(Default)]
+struct Reader {
+    count: Count,
+    /// Inside the `successes:` part, where the output of passing tests stands.
+    in_successes: bool,
+    /// The passing test whose output this is has said already that it was skipped.
+    said_skipped: bool,
+    /// Skipped tests of this binary, which its summary will count as passed.
+    said: u64,
+}
+
+impl Reader {
+    /// Takes one line; true if it is to be shown.
+    fn line(&mut self, line: &str) -> bool {
+        if line == "successes:" {
+            self.in_successes = true;
+            return false;
+        }
+        if line == "failures:" {
+            self.in_successes = false;
+        }
+        if let Some(summary) = line.strip_prefix("test result: ") {
+            self.in_successes = false;
+            let number = |word: &str| {
+                let before = summary.split(word).next()?.trim_end();
+                before.rsplit(' ').next()?.parse::<u64>().ok()
+            };
+            let found = summary.contains(" passed;") && summary.contains(" failed;");
+            if found {
+                self.count.passed += number(" passed;").unwrap_or(0).saturating_sub(self.said);
+                self.count.failed += number(" failed;").unwrap_or(0);
+                self.count.skipped += number(" ignored;").unwrap_or(0) + self.said;
+            }
+            self.said = 0;
+            return true;
+        }
+        if !self.in_successes {
+            return true;
+        }
+        if line.starts_with("---- ") {
+            self.said_skipped = false;
+        }
+        let skipped = line.trim_start().starts_with("skipped:");
+        if skipped && !self.said_skipped {
+            self.said_skipped = true;
+            self.said += 1;
+        }
+        skipped
+    }
+}
+
+fn name(command: &Command) -> String {
+    let mut words = vec![command.get_program().to_string_lossy().into_owned()];
+    words.extend(command.get_args().take(3).map(|a| a.to_string_lossy().into_owned()));
+    words.join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(lines: &str) -> (Count, Vec<&str>) {
+        let mut reader = Reader::default();
+        let shown = lines.lines().filter(|line| reader.line(line)).collect();
+        (reader.count, shown)
+    }
+
+    #[test]
+    fn two_binaries_are_added_up() {
+        let (count, _) = read(
+            "test result: ok. 12 passed; 0 failed; 2 ignored; 0 measured; 0 filtered out; finished in 0.01s\n\
+             test result: FAILED. 3 passed; 1 failed; 0 ignored; 0 measured; 0 filtered out; finished in 0.01s",
+        );
+        assert_eq!(count, Count { passed: 15, failed: 1, skipped: 2 });
+    }
+
+    #[test]
+    fn a_skipped_test_is_counted_once_and_not_as_passed() {
+        let (count, shown) = read(
+            "test a ... ok\nsuccesses:\n\n---- a stdout ----\nchatter\nskipped: no data\nskipped: nor this\n\n\
+             successes:\n    a\n\ntest result: ok. 5 passed; 0 failed; 0 ignored; 0 measured; 0 filtered out",
+        );
+        assert_eq!(count, Count { passed: 4, failed: 0, skipped: 1 });
+        assert!(!shown.contains(&"chatter"), "{shown:?}");
+        assert!(shown.contains(&"skipped: no data"), "{shown:?}");
+    }
+}

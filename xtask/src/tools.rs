@@ -1,0 +1,95 @@
+//! What the chores need on the machine beside a Rust toolchain, and how to get it.
+//!
+//! On Debian as root it can be installed here; elsewhere one line says what to run.
+
+use std::path::Path;
+use std::process::Command;
+
+use crate::run;
+use crate::wasm::Route;
+
+/// Something a chore needs.
+struct Tool {
+    /// What it is for.
+    purpose: &'static str,
+    /// Debian's packages that bring it.
+    packages: &'static [&'static str],
+    /// True if it is there.
+    there: fn() -> bool,
+}
+
+/// WebAssembly is compiled with Debian's own compiler where rustup's target is not there.
+const TOOLS: [Tool; 3] = [
+    Tool {
+        purpose: "reading back the shop book",
+        packages: &["poppler-utils"],
+        there: || run::quietly(Command::new("pdftotext").arg("-v")) && run::quietly(Command::new("pdftoppm").arg("-v")),
+    },
+    Tool {
+        purpose: "running WebAssembly",
+        packages: &["nodejs"],
+        there: || run::quietly(Command::new("node").args(["--no-warnings", "--eval", "require('node:wasi')"])),
+    },
+    Tool {
+        purpose: "compiling WebAssembly",
+        packages: &["rustc-web", "cargo-web", "rust-web-src", "lld-16", "wasi-libc"],
+        there: || Route::find().is_some(),
+    },
+];
+
+/// Looks for the tools, says what is missing, and installs it if asked to and able to.
+///
+/// Errors: one line that says what to run.
+pub fn look(install: bool) -> Result<(), String> {
+    let missing: Vec<&Tool> = TOOLS.iter().filter(|tool| !(tool.there)()).collect();
+    let formatter = [("fmt", "rustfmt"), ("clippy", "clippy")];
+    let components: Vec<&str> = formatter
+        .iter()
+        .filter(|(command, _)| !run::quietly(Command::new("cargo").args([command, "--version"])))
+        .map(|&(_, component)| component)
+        .collect();
+    if missing.is_empty() && components.is_empty() {
+        println!("nothing is missing");
+        return Ok(());
+    }
+    for tool in &missing {
+        println!("missing, for {}: {}", tool.purpose, tool.packages.join(" "));
+    }
+    for component in &components {
+        println!("missing, of the Rust toolchain: {component}");
+    }
+    if !components.is_empty() {
+        let by_hand = format!("run: rustup component add {}", components.join(" "));
+        if !install || !run::quietly(Command::new("rustup").args(["component", "add"]).args(&components)) {
+            return Err(by_hand);
+        }
+    }
+    let packages: Vec<&str> = missing.iter().flat_map(|tool| tool.packages).copied().collect();
+    if packages.is_empty() {
+        return Ok(());
+    }
+    let by_hand = format!("apt-get install --no-install-recommends {}", packages.join(" "));
+    if !Path::new("/etc/debian_version").exists() {
+        return Err(format!(
+            "run: rustup target add {}; and install node (18.17 or later) and poppler's pdftotext and pdftoppm",
+            crate::wasm::TARGET
+        ));
+    }
+    if !install {
+        return Err(format!("run: cargo xtask test --install as root, or: {by_hand}"));
+    }
+    if run::asked(Command::new("id").arg("-u")).as_deref() != Some("0") {
+        return Err(format!("only root installs packages; run: sudo apt-get update && sudo {by_hand}"));
+    }
+    let apt = || {
+        let mut command = Command::new("apt-get");
+        command.env("DEBIAN_FRONTEND", "noninteractive");
+        command
+    };
+    run::plainly(apt().args(["update", "--quiet"]))?;
+    run::plainly(apt().args(["install", "--quiet", "--yes", "--no-install-recommends"]).args(&packages))?;
+    match TOOLS.iter().find(|tool| !(tool.there)()) {
+        Some(tool) => Err(format!("still missing after installing, for {}: {}", tool.purpose, tool.packages.join(" "))),
+        None => Ok(()),
+    }
+}

@@ -1,0 +1,143 @@
+//! Runs the core's tests as WebAssembly: the same tests, the same golden files, another machine.
+//!
+//! Target: `wasm32-wasip1`, for there the runner's own summary and the golden files can be had;
+//! the arithmetic is that of `wasm32-unknown-unknown`, for which the core is only checked. Two
+//! ways to the standard library, see `docs/wasm.md`: the target that rustup installed, or
+//! Debian's compiler with the library built from its source. The runtime is node's WASI.
+
+use std::path::Path;
+use std::process::Command;
+
+use crate::files;
+use crate::run::{self, Count};
+
+/// The target whose binaries are run.
+pub const TARGET: &str = "wasm32-wasip1";
+
+/// The target of the web app.
+const WEB_TARGET: &str = "wasm32-unknown-unknown";
+
+/// How this machine compiles for WebAssembly.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Route {
+    /// The toolchain has the target.
+    Plain,
+    /// Debian's `rustc-web`, with the standard library built from `rust-web-src`.
+    Debian,
+}
+
+const DEBIAN_RUSTC: &str = "/usr/bin/rustc";
+const DEBIAN_CARGO: &str = "/usr/bin/cargo";
+const DEBIAN_LINKER: &str = "/usr/bin/wasm-ld-16";
+const DEBIAN_LIBC: &str = "/usr/lib/wasm32-wasi";
+
+impl Route {
+    /// Finds out which it is; `None` if neither.
+    pub fn find() -> Option<Route> {
+        if has_target(TARGET) {
+            return Some(Route::Plain);
+        }
+        let libc = format!("{DEBIAN_LIBC}/crt1-command.o");
+        let source = "/usr/lib/rustlib/src/rust/library/Cargo.lock";
+        let all = [DEBIAN_RUSTC, DEBIAN_CARGO, DEBIAN_LINKER, &libc, source];
+        all.iter().all(|path| Path::new(path).exists()).then_some(Route::Debian)
+    }
+
+    /// A cargo command for one of the two targets, its `target` folder apart from the ordinary
+    /// one, or the two compilers would rebuild each other's work.
+    fn cargo(self, verb: &str, target: &str) -> Command {
+        let root = files::root();
+        let mut command = match self {
+            Route::Plain => Command::new("cargo"),
+            Route::Debian => {
+                let mut command = Command::new(DEBIAN_CARGO);
+                command.env("RUSTC", DEBIAN_RUSTC).env("RUSTC_BOOTSTRAP", "1");
+                // what rustup's cargo sets for its children would lead Debian's to the other compiler
+                for variable in ["RUSTUP_TOOLCHAIN", "CARGO", "RUSTC_WRAPPER", "RUSTDOC", "LD_LIBRARY_PATH"] {
+                    command.env_remove(variable);
+                }
+                command
+            }
+        };
+        command.current_dir(&root).args([verb, "--release", "--package", "holefast", "--target", target]);
+        command.env("CARGO_TARGET_DIR", root.join("target-wasm"));
+        if self == Route::Debian {
+            command.arg("-Zbuild-std=std,panic_abort,test");
+            command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER", DEBIAN_LINKER);
+            command.env("CARGO_TARGET_WASM32_WASIP1_LINKER", DEBIAN_LINKER);
+            // the C library of Debian instead of the one rustup would bring along
+            let without_threads = root.join("xtask/src/wasi-without-threads.txt");
+            let flags = [
+                "-Clink-self-contained=no".to_owned(),
+                format!("-Clink-arg={DEBIAN_LIBC}/crt1-command.o"),
+                format!("-Lnative={DEBIAN_LIBC}"),
+                "-Clink-arg=-lc".to_owned(),
+                format!("-Clink-arg=--allow-undefined-file={}", without_threads.display()),
+            ];
+            // encoded, since a path may hold spaces
+            command.env("CARGO_ENCODED_RUSTFLAGS", flags.join("\u{1f}"));
+        }
+        command
+    }
+}
+
+fn has_target(target: &str) -> bool {
+    let folder = run::asked(Command::new("rustc").args(["--print", "target-libdir", "--target", target]));
+    folder.is_some_and(|folder| Path::new(&folder).is_dir())
+}
+
+/// The chore of its own: runs the tests and closes with their number.
+pub fn only() -> Result<(), String> {
+    let (count, outcome) = test();
+    println!("\n{count}");
+    outcome
+}
+
+/// Runs the core's tests and returns how many there were.
+pub fn test() -> (Count, Result<(), String>) {
+    let Some(route) = Route::find() else {
+        return (
+            Count::default(),
+            Err("no way to compile WebAssembly here: run cargo xtask test --install".to_owned()),
+        );
+    };
+    println!(
+        "{TARGET} by {}",
+        match route {
+            Route::Plain => "the toolchain's own target",
+            Route::Debian => "Debian's compiler, standard library from source",
+        }
+    );
+    let with = |arguments: &[&str]| {
+        let mut command = route.cargo("test", TARGET);
+        // the runner is a list split at spaces; a relative path from the package's folder has none
+        command.env("CARGO_TARGET_WASM32_WASIP1_RUNNER", "node --no-warnings ../../xtask/src/wasi.mjs");
+        command.args(["--lib", "--tests"]).args(arguments);
+        command
+    };
+    if let Err(message) = run::plainly(&mut with(&["--no-run"])) {
+        return (Count::default(), Err(message));
+    }
+    let (count, outcome) = run::counted(with(&["--no-fail-fast", "--", "--show-output"]).env("RUST_BACKTRACE", "0"));
+    if outcome.is_err() {
+        // a panic ends a WebAssembly program at once, so the runner never shows what the test
+        // said; once more without its hands over the output
+        println!("\nonce more, with what the failing test says:");
+        let _ = run::counted(&mut with(&["--", "--nocapture"]));
+        let count = Count { failed: count.failed.max(1), ..count };
+        return (count, outcome);
+    }
+    let checked = match route {
+        Route::Plain if !has_target(WEB_TARGET) => {
+            println!("not checked for {WEB_TARGET}: this toolchain lacks it");
+            Ok(())
+        }
+        _ => {
+            println!("checking that the core compiles for {WEB_TARGET}");
+            let mut command = route.cargo("check", WEB_TARGET);
+            command.env_remove("CARGO_ENCODED_RUSTFLAGS");
+            run::plainly(&mut command)
+        }
+    };
+    (count, checked)
+}
