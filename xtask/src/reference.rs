@@ -1,4 +1,5 @@
-//! The checks against published data, which stays in `../shared` (or where `HOLEFAST_SHARED` says).
+//! The checks against published data, which stays in `../shared` (or where `HOLEFAST_SHARED` says;
+//! found as `crates/holefast/src/testing.rs` finds it).
 //!
 //! They are ordinary tests whose path has the word `reference` in it; `cargo xtask test` runs them
 //! with all others. Without the data each of them says that it was skipped; with CI=true that is a
@@ -9,19 +10,22 @@ use std::process::Command;
 
 use crate::{files, run};
 
-/// Where the data is looked for.
-pub fn folder() -> PathBuf {
-    std::env::var_os("HOLEFAST_SHARED").map_or_else(|| files::root().join("../shared"), PathBuf::from)
+/// True if the data is there.
+fn there() -> bool {
+    match std::env::var_os("HOLEFAST_SHARED") {
+        Some(folder) => PathBuf::from(folder).is_dir(),
+        None => files::root().ancestors().skip(1).any(|folder| folder.join("shared/reference").is_dir()),
+    }
 }
 
 /// True if this run may not do without the data.
-pub fn required() -> bool {
+fn required() -> bool {
     std::env::var("CI").is_ok_and(|value| value == "true")
 }
 
 /// Says whether the data is there. Errors: it is not, and the run may not do without.
 pub fn look() -> Result<(), String> {
-    if folder().is_dir() {
+    if there() {
         println!("data for the reference checks: there");
         Ok(())
     } else if required() {
