@@ -3,9 +3,20 @@
 //! This file is the job as validated data, in mm and rad. Reading it from text, with every fault
 //! located, is `parse`'s work.
 
+mod fits;
+mod nearest;
+mod outline;
 mod parse;
+mod read;
+mod read_kit;
+mod read_rest;
+mod read_top;
+mod schema;
+mod tree;
 
-pub use parse::{Parsed, parse};
+pub use parse::{FORMAT, Parsed, parse, parse_bytes};
+pub use read::{MOST_ENTRIES, MOST_LENGTH};
+pub use tree::MOST_BYTES;
 
 use std::collections::BTreeMap;
 

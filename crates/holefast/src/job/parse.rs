@@ -1,19 +1,149 @@
 //! Reads a job from its text, with every fault located.
+//!
+//! The text becomes a tree with places (`tree`), the tree's tables are read one by one with their
+//! faults gathered (`read_top`, `read_kit`, `read_rest`), and what was read is compared with
+//! itself (`fits`). No bytes make it panic; limits on size and depth keep it quick.
+//!
+//! What is not stated in a job is not assumed, except: bars may be turned over, 3 pins, 2 dogs,
+//! one bar of a sort, wood gives 0.03 mm, minutes of an unhurried pace, confidence 0.95, a pair of
+//! drill shanks as gauges, and an opening bit without lean. The last two are told as remarks.
 
-use super::Job;
-use crate::fault::Fault;
+use super::read::Reader;
+use super::tree;
+use super::{Job, Units, fits, read_kit, read_rest, read_top};
+use crate::fault::{Fault, FaultKind, Span};
+
+/// The format of job files that this version reads.
+pub const FORMAT: i64 = 1;
+
+/// Faults told at once; the rest are counted.
+const MOST_FAULTS: usize = 200;
 
 /// What reading a job gives.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Parsed {
-    /// The job, if it has no input faults.
+    /// The job, if nothing but remarks was found.
     pub job: Option<Job>,
-    /// All faults and remarks, in the order of the text.
+    /// All faults and remarks, in the order of the text, each with its place.
     pub faults: Vec<Fault>,
+}
+
+/// Reads a job from bytes, which must be UTF-8; the place of the first byte that is not is told.
+pub fn parse_bytes(bytes: &[u8]) -> Parsed {
+    match std::str::from_utf8(bytes) {
+        Ok(text) => parse(text),
+        Err(error) => {
+            let at = error.valid_up_to();
+            let byte = bytes.get(at).copied().unwrap_or(0);
+            let fault = Fault::input(format!("byte {at} (0x{byte:02x}) is not UTF-8 text"))
+                .at(Some(Span { start: at, end: at + 1 }))
+                .hint("save the job as plain text in UTF-8");
+            Parsed { job: None, faults: vec![fault] }
+        }
+    }
 }
 
 /// Reads a job; all faults are reported at once.
 pub fn parse(text: &str) -> Parsed {
-    let _ = text;
-    Parsed { job: None, faults: vec![Fault::input("not read yet")] }
+    let (job, mut faults) = match tree::read(text) {
+        Ok(entries) => read(&entries),
+        Err(faults) => (None, faults),
+    };
+    faults.sort_by_key(|f| f.span.map_or(0, |s| s.start));
+    faults.dedup();
+    if faults.len() > MOST_FAULTS {
+        let rest = faults.len() - MOST_FAULTS;
+        faults.truncate(MOST_FAULTS);
+        let span = faults.last().and_then(|f| f.span);
+        faults.push(Fault::input(format!("and {rest} more faults after this place")).at(span));
+    }
+    Parsed { job, faults }
+}
+
+fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>) {
+    let mut reader = Reader::new();
+    let r = &mut reader;
+    let root = r.root(entries);
+    version(r, &root);
+    let units = if r.need(&root, "units") { units(r, &root) } else { None };
+    r.units = units.unwrap_or(Units::Mm);
+    let name = if r.need(&root, "name") { r.text(&root, "name") } else { None };
+    let note = r.text(&root, "note").unwrap_or("");
+    let top = read_top::top(r, &root);
+    let grid = read_top::grid(r, &root, top.as_ref());
+    let keep_outs = read_top::keep_outs(r, &root, top.as_ref());
+    let supports = read_top::supports(r, &root);
+    let kit = read_kit::kit(r, &root);
+    if let Some(Some(kit)) = &kit {
+        fits::check(r, kit, grid.as_ref());
+    }
+    let accuracy = read_rest::accuracy(r, &root);
+    let climate = read_rest::climate(r, &root);
+    let done = read_rest::done(r, &root);
+    let extra = grid.as_ref().map_or(&[][..], |g| &g.extra);
+    let spoiled = read_rest::spoiled(r, &root, extra);
+    let cuts = read_rest::cuts(r, &root, extra);
+    read_rest::later(r, &root);
+
+    let Reader { faults, places, .. } = reader;
+    if faults.iter().any(|f| f.kind != FaultKind::Remark) {
+        return (None, faults);
+    }
+    let build = || {
+        Some(Job {
+            name: name?.to_owned(),
+            units: units?,
+            note: note.to_owned(),
+            top: top?,
+            grid: grid?,
+            keep_outs: keep_outs?,
+            supports: supports?,
+            kit: kit?,
+            climate: climate?,
+            accuracy: accuracy?,
+            done: done?,
+            spoiled: spoiled?,
+            cuts: cuts?,
+            places,
+        })
+    };
+    let job = build();
+    let mut faults = faults;
+    if job.is_none() {
+        // Every reader that gives nothing has said why; should one ever not, say at least this.
+        debug_assert!(false, "a reader gave nothing and no fault");
+        faults.push(Fault::input("this job cannot be read").at(Some(Span { start: 0, end: 0 })));
+    }
+    (job, faults)
+}
+
+fn version(reader: &mut Reader, root: &super::read::Table<'_>) {
+    if !reader.need(root, "holefast") {
+        return;
+    }
+    let Some(node) = root.get("holefast") else { return };
+    let fault = match node.value {
+        tree::Value::Integer(FORMAT) => return,
+        tree::Value::Integer(n) if n > FORMAT => {
+            Fault::input(format!("this job is of format {n}, this program reads format {FORMAT}"))
+                .hint("take a newer holefast, or the job as it was saved for an older one")
+        }
+        tree::Value::Integer(n) => Fault::input(format!("there is no format {n}, this program reads format {FORMAT}"))
+            .hint(format!("write holefast = {FORMAT}")),
+        _ => Fault::input(format!("holefast must be the format's number, this is {}", node.value.kind()))
+            .hint(format!("write holefast = {FORMAT}")),
+    };
+    reader.fault(node.span, fault);
+}
+
+fn units(reader: &mut Reader, root: &super::read::Table<'_>) -> Option<Units> {
+    let before = reader.faults.len();
+    let units = reader.word(root, "units", &[("mm", Units::Mm), ("in", Units::Inch)]);
+    if units.is_none()
+        && let Some(fault) = reader.faults.get_mut(before)
+    {
+        fault.hint =
+            Some("units = \"mm\" or units = \"in\"; single lengths may carry another, as in \"19.05 mm\"".to_owned());
+    }
+    units
 }

@@ -1,4 +1,7 @@
 //! Sheet materials by name, with the source of each value; or as the job types them.
+//!
+//! The values are of the middle of what is sold under a name; a sheet weighed and measured is
+//! always better, and the job may state it (`material = { name, density, modulus, movement }`).
 
 /// What the sheet is made of. Values are `None` where nobody stated them.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,4 +16,116 @@ pub struct Material {
     pub movement: Option<f64>,
     /// Where the values come from, to be printed beside what is computed from them.
     pub source: String,
+}
+
+/// One known material: names (the first is shown), density, modulus, movement, source.
+struct Known {
+    names: &'static [&'static str],
+    density: f64,
+    modulus: Option<f64>,
+    movement: Option<f64>,
+    source: &'static str,
+}
+
+/// Sources: "Wood Handbook" is FPL-GTR-190 (2010): table 12-1 for panels (ranges of specific
+/// gravity and modulus), table 13-5 for movement of solid wood, tangential, per percent of
+/// moisture content. Solid wood moves across the grain; along it the movement is a fiftieth.
+const KNOWN: &[Known] = &[
+    Known {
+        names: &["birch plywood", "birch ply", "baltic birch", "baltic birch plywood"],
+        density: 680.0,
+        modulus: Some(8000.0),
+        movement: None,
+        source: "density from memory; modulus within Wood Handbook table 12-1 for plywood, 6960 to 8550 MPa",
+    },
+    Known {
+        names: &["plywood", "softwood plywood", "ply"],
+        density: 550.0,
+        modulus: Some(7500.0),
+        movement: None,
+        source: "within Wood Handbook table 12-1 for plywood: 400 to 600 kg/m³, 6960 to 8550 MPa",
+    },
+    Known {
+        names: &["MDF", "medium-density fibreboard", "medium-density fiberboard"],
+        density: 750.0,
+        modulus: Some(3590.0),
+        movement: Some(0.5),
+        source: "Wood Handbook table 12-1: 700 to 900 kg/m³, 3590 MPa; movement 0.05 % per percent of moisture, \
+                 mdf-info.eu handling page",
+    },
+    Known {
+        names: &["particleboard", "chipboard"],
+        density: 680.0,
+        modulus: Some(3000.0),
+        movement: None,
+        source: "within Wood Handbook table 12-1 for particleboard: 600 to 800 kg/m³, 2760 to 4140 MPa",
+    },
+    Known {
+        names: &["OSB", "oriented strand board"],
+        density: 620.0,
+        modulus: Some(5000.0),
+        movement: None,
+        source: "within Wood Handbook table 12-1 for OSB: 500 to 800 kg/m³, 4410 to 6280 MPa",
+    },
+    Known {
+        names: &["hardboard"],
+        density: 950.0,
+        modulus: Some(4300.0),
+        movement: None,
+        source: "within Wood Handbook table 12-1 for hardboard: 900 to 1000 kg/m³, 3100 to 5520 MPa",
+    },
+    Known {
+        names: &["white oak", "oak"],
+        density: 680.0,
+        modulus: Some(12_270.0),
+        movement: Some(3.65),
+        source: "Wood Handbook table 12-1, white oak; movement across the grain, tangential, table 13-5",
+    },
+    Known {
+        names: &["red maple"],
+        density: 540.0,
+        modulus: Some(11_310.0),
+        movement: Some(2.89),
+        source: "Wood Handbook table 12-1, red maple; movement across the grain, tangential, table 13-5",
+    },
+    Known {
+        names: &["beech"],
+        density: 700.0,
+        modulus: None,
+        movement: Some(4.31),
+        source: "density from memory; movement across the grain, tangential, Wood Handbook table 13-5, American beech",
+    },
+    Known {
+        names: &["Douglas fir", "Douglas-fir"],
+        density: 480.0,
+        modulus: Some(13_440.0),
+        movement: None,
+        source: "Wood Handbook table 12-1, coastal Douglas-fir",
+    },
+    Known {
+        names: &["LVL", "laminated veneer lumber"],
+        density: 600.0,
+        modulus: Some(12_000.0),
+        movement: None,
+        source: "within Wood Handbook table 12-1 for LVL: 400 to 700 kg/m³, 8960 to 19 240 MPa",
+    },
+];
+
+impl Material {
+    /// The material known by that name; capitals and spaces at the ends do not matter.
+    pub fn known(name: &str) -> Option<Material> {
+        let name = name.trim();
+        KNOWN.iter().find(|k| k.names.iter().any(|n| n.eq_ignore_ascii_case(name))).map(|k| Material {
+            name: k.names[0].to_owned(),
+            density: Some(k.density),
+            modulus: k.modulus,
+            movement: k.movement,
+            source: k.source.to_owned(),
+        })
+    }
+
+    /// The names of all known materials, the shown name of each.
+    pub fn names() -> impl Iterator<Item = &'static str> {
+        KNOWN.iter().map(|k| k.names[0])
+    }
 }

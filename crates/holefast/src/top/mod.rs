@@ -12,7 +12,7 @@ mod origin;
 mod outline;
 pub mod show;
 
-pub use cell::{Cell, CellRange};
+pub use cell::{Cell, CellRange, MOST_ROWS_OR_COLUMNS, row_letters};
 pub use clear::LEAST_WOOD;
 pub use figures::{LeastWood, Margins, Weight};
 pub use kurbo::Point;

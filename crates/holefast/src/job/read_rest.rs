@@ -1,0 +1,262 @@
+//! Reads what is wanted and what has happened: `[accuracy]`, `[climate]`, `[[done]]`,
+//! `[[spoiled]]`, `[[cut]]`; and checks the spelling of what later work reads (proof, instruments,
+//! readings, parts, stock) without keeping it.
+
+use std::f64::consts::PI;
+
+use super::read::{Range, Reader, Table};
+use super::read_top::cells;
+use super::tree::{Node, Value};
+use super::{Accuracy, Air, Climate, Cut, Done, DoneAs, HoleLine, Spoiled};
+use crate::fault::Fault;
+use crate::measure::format;
+use crate::top::{Cell, ExtraHole};
+
+/// Confidence, unless said.
+const DEFAULT_CONFIDENCE: f64 = 0.95;
+
+/// Widest tolerance on square or a cut that makes sense, mm per m: 5.7°.
+const MOST_SQUARE: f64 = 100.0;
+
+/// Reads `[accuracy]`.
+pub(super) fn accuracy(reader: &mut Reader, root: &Table<'_>) -> Option<Accuracy> {
+    let Some(_) = root.get("accuracy") else {
+        return Some(Accuracy { square: None, confidence: DEFAULT_CONFIDENCE, cut: None });
+    };
+    let table = reader.table(root, "accuracy", "accuracy")?;
+    let wanted = Range { least: 0.0, most: MOST_SQUARE, open: true };
+    let square = reader.number(&table, "square", "mm per m", wanted);
+    let cut = reader.number(&table, "cut", "mm per m", wanted);
+    let confidence = match table.get("confidence") {
+        None => Some(DEFAULT_CONFIDENCE),
+        Some(_) => {
+            let range = Range { least: 0.5, most: 0.999_999, open: false };
+            let read = reader.number(&table, "confidence", "", range);
+            if read.is_none()
+                && let Some(fault) = reader.faults.last_mut()
+            {
+                fault.hint = Some("95 times in 100 is confidence = 0.95".to_owned());
+            }
+            read
+        }
+    };
+    Some(Accuracy { square, confidence: confidence?, cut })
+}
+
+/// Reads `[climate]` where written: `Some(None)` where it is not.
+pub(super) fn climate(reader: &mut Reader, root: &Table<'_>) -> Option<Option<Climate>> {
+    if root.get("climate").is_none() {
+        return Some(None);
+    }
+    let table = reader.table(root, "climate", "climate")?;
+    let boring = air(reader, &table, "boring", "climate.boring");
+    let use_ = air(reader, &table, "use", "climate.use");
+    Some(Some(Climate { boring: boring?, use_: use_? }))
+}
+
+fn air(reader: &mut Reader, climate: &Table<'_>, key: &str, name: &'static str) -> Option<Air> {
+    if !reader.need(climate, key) {
+        return None;
+    }
+    let table = reader.table(climate, key, name)?;
+    let number = |reader: &mut Reader, key: &str, unit: &str, range: Range| {
+        if reader.need(&table, key) { reader.number(&table, key, unit, range) } else { None }
+    };
+    let temperature = number(reader, "temperature", "°C", Range { least: -40.0, most: 60.0, open: false });
+    let humidity = number(reader, "humidity", "percent", Range { least: 0.0, most: 100.0, open: false });
+    Some(Air { temperature: temperature?, humidity: humidity? })
+}
+
+/// Reads `[[done]]`.
+pub(super) fn done(reader: &mut Reader, root: &Table<'_>) -> Option<Vec<Done>> {
+    let mut out = Some(Vec::new());
+    for table in reader.tables(root, "done", "done") {
+        let holes = if reader.need(&table, "holes") { cells(reader, &table, "holes") } else { None };
+        let as_ = if reader.need(&table, "as") {
+            reader.word(&table, "as", &[("pilot", DoneAs::Pilot), ("dog", DoneAs::Dog)])
+        } else {
+            None
+        };
+        match (holes, as_, &mut out) {
+            (Some(holes), Some(as_), Some(all)) => all.push(Done { holes, as_ }),
+            _ => out = None,
+        }
+    }
+    out
+}
+
+/// Reads `[[spoiled]]`; a hole is a place of the grid or an extra hole.
+pub(super) fn spoiled(reader: &mut Reader, root: &Table<'_>, extra: &[ExtraHole]) -> Option<Vec<Spoiled>> {
+    let mut out = Some(Vec::new());
+    for table in reader.tables(root, "spoiled", "spoiled") {
+        let hole = if reader.need(&table, "hole") { hole(reader, &table, "hole", extra) } else { None };
+        let why = match table.get("why") {
+            Some(_) => reader.text(&table, "why"),
+            None => Some(""),
+        };
+        match (hole, why, &mut out) {
+            (Some(hole), Some(why), Some(all)) => all.push(Spoiled { hole, why: why.to_owned() }),
+            _ => out = None,
+        }
+    }
+    out
+}
+
+fn hole(reader: &mut Reader, table: &Table<'_>, key: &str, extra: &[ExtraHole]) -> Option<String> {
+    let node = table.get(key)?;
+    let call = table.call(key);
+    hole_of(reader, node, &call, extra)
+}
+
+/// The name of a hole as the grid spells it.
+fn hole_of(reader: &mut Reader, node: &Node, call: &str, extra: &[ExtraHole]) -> Option<String> {
+    let Value::Text(text) = &node.value else {
+        let message = format!("{call} must be a hole's name, this is {}", node.value.kind());
+        reader.fault(node.span, Fault::input(message).hint("write it in quotes, as in \"C5\""));
+        return None;
+    };
+    if extra.iter().any(|e| e.name == *text) {
+        return Some(text.clone());
+    }
+    if let Some(cell) = Cell::parse(text) {
+        return Some(cell.to_string());
+    }
+    let shown: String = text.chars().take(40).collect();
+    let fault = Fault::input(format!("{call}: \"{shown}\" is neither a place of the grid nor an extra hole"))
+        .hint("row letters, then the column's number, as in \"C5\"");
+    reader.fault(node.span, fault);
+    None
+}
+
+/// Reads `[[cut]]` as far as predicting needs it.
+pub(super) fn cuts(reader: &mut Reader, root: &Table<'_>, extra: &[ExtraHole]) -> Option<Vec<Cut>> {
+    let mut out = Some(Vec::new());
+    for table in reader.tables(root, "cut", "cut") {
+        reader.check_kinds(&table);
+        let name = if reader.need(&table, "name") { name(&table) } else { None };
+        let angle = if reader.need(&table, "angle") { angle(reader, &table) } else { None };
+        let fence = line(reader, &table, "fence", "cut.fence", extra);
+        let rail = line(reader, &table, "rail", "cut.rail", extra);
+        if table.get("stop").is_some()
+            && let Some(stop) = reader.table(&table, "stop", "cut.stop")
+        {
+            reader.check_kinds(&stop);
+        }
+        if table.get("at").is_some() {
+            reader.word(&table, "at", &[("fence", ()), ("middle", ()), ("far", ())]);
+        }
+        if table.get("kept").is_some() {
+            reader.word(&table, "kept", &[("under rail", ()), ("beyond", ())]);
+        }
+        match (name, angle, fence, rail, &mut out) {
+            (Some(name), Some(angle), Some(fence), Some(rail), Some(all)) => {
+                all.push(Cut { name: name.to_owned(), angle, fence, rail });
+            }
+            _ => out = None,
+        }
+    }
+    out
+}
+
+/// A cut's name; that it is a text has been checked already.
+fn name<'n>(table: &Table<'n>) -> Option<&'n str> {
+    match &table.get("name")?.value {
+        Value::Text(text) => Some(text),
+        _ => None,
+    }
+}
+
+fn angle(reader: &mut Reader, table: &Table<'_>) -> Option<f64> {
+    // The kind has been checked already; a second fault at the same place would only repeat it.
+    let degrees = match table.get("angle")?.value {
+        Value::Integer(number) => number as f64,
+        Value::Float(number) if number.is_finite() => number,
+        _ => return None,
+    };
+    if degrees <= 0.0 || degrees >= 180.0 {
+        let message = format!("cut.angle is {}°, it must lie between 0° and 180°", format::number(degrees, 4));
+        let fault =
+            Fault::input(message).hint("a square cut is 90; it is the angle between fence and cut, on the work's side");
+        reader.fault(table.place("angle"), fault);
+        return None;
+    }
+    Some(degrees * PI / 180.0)
+}
+
+/// A fixed line where written: `Some(None)` where it is not.
+fn line(
+    reader: &mut Reader,
+    cut: &Table<'_>,
+    key: &str,
+    name: &'static str,
+    extra: &[ExtraHole],
+) -> Option<Option<HoleLine>> {
+    if cut.get(key).is_none() {
+        return Some(None);
+    }
+    let table = reader.table(cut, key, name)?;
+    if table.get("side").is_some() {
+        reader.word(&table, "side", &[("left", ()), ("right", ())]);
+    }
+    if !reader.need(&table, "holes") {
+        return None;
+    }
+    let items = reader.list(&table, "holes", "a list of two holes")?;
+    if items.len() != 2 {
+        let message = format!("{} must name 2 holes, this names {}", table.call("holes"), items.len());
+        reader.fault(table.place("holes"), Fault::input(message));
+        return None;
+    }
+    let call = table.call("holes");
+    let first = hole_of(reader, &items[0], &call, extra);
+    let second = hole_of(reader, &items[1], &call, extra);
+    let (first, second) = (first?, second?);
+    if first == second {
+        let message = format!("{call} names {first} twice, a line needs two holes");
+        reader.fault(table.place("holes"), Fault::input(message));
+        return None;
+    }
+    Some(Some(HoleLine { holes: [first, second] }))
+}
+
+/// Checks the tables that later work reads: keys, kinds and the words that have a fixed list.
+pub(super) fn later(reader: &mut Reader, root: &Table<'_>) {
+    if root.get("proof").is_some()
+        && let Some(proof) = reader.table(root, "proof", "proof")
+    {
+        reader.check_kinds(&proof);
+        match proof.get("prior") {
+            Some(Node { value: Value::Table(_), .. }) => {
+                if let Some(prior) = reader.table(&proof, "prior", "proof.prior") {
+                    reader.check_kinds(&prior);
+                }
+            }
+            Some(_) => {
+                reader.word(&proof, "prior", &[("prediction", ()), ("scatter", ()), ("none", ())]);
+            }
+            None => {}
+        }
+    }
+    for table in reader.tables(root, "instrument", "instrument") {
+        reader.need(&table, "name");
+        reader.check_kinds(&table);
+        if table.get("class").is_some() {
+            reader.word(&table, "class", &[("I", ()), ("II", ()), ("III", ())]);
+        }
+    }
+    for table in reader.tables(root, "reading", "reading") {
+        reader.check_kinds(&table);
+        if reader.need(&table, "kind") {
+            reader.word(&table, "kind", &READINGS.map(|word| (word, ())));
+        }
+    }
+    for (key, name) in [("part", "part"), ("stock", "stock")] {
+        for table in reader.tables(root, key, name) {
+            reader.need(&table, "name");
+            reader.check_kinds(&table);
+        }
+    }
+}
+
+/// The kinds of readings.
+const READINGS: [&str; 8] = ["distance", "offset", "angle", "five_cut", "turn_over", "went", "did_not_go", "place"];

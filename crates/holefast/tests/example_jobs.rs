@@ -1,0 +1,103 @@
+//! The example jobs and the jobs handed over as checks are read without a fault, and say what
+//! they are meant to say.
+
+use std::path::{Path, PathBuf};
+
+use holefast::job::{Units, parse};
+use holefast::top::Count;
+use holefast::{FaultKind, Job};
+
+fn repository() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// The folder of handed-over reference data; `None` (said aloud) where it is absent, a failure in CI.
+fn shared() -> Option<PathBuf> {
+    let given = std::env::var_os("HOLEFAST_SHARED").map(PathBuf::from);
+    let walked = Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().map(|dir| dir.join("shared"));
+    let found = given.into_iter().chain(walked).find(|dir| dir.join("design.md").is_file());
+    if found.is_none() {
+        assert!(std::env::var("CI").as_deref() != Ok("true"), "../shared is absent and CI=true");
+        println!("skipped: ../shared is absent");
+    }
+    found
+}
+
+fn read(path: &Path) -> Job {
+    let text = std::fs::read_to_string(path).unwrap();
+    let parsed = parse(&text);
+    for fault in &parsed.faults {
+        assert_eq!(fault.kind, FaultKind::Remark, "{}: {fault:?}", path.display());
+        assert!(fault.span.is_some(), "{}: {fault:?}", path.display());
+    }
+    parsed.job.unwrap_or_else(|| panic!("{} is not read", path.display()))
+}
+
+#[test]
+fn the_trailer_top_is_the_design_s_job() {
+    let job = read(&repository().join("examples/trailer-top.toml"));
+    assert_eq!((job.top.length, job.top.width, job.top.thickness), (1450.0, 780.0, 21.0));
+    assert_eq!(job.grid.pitch, [100.0, 100.0]);
+    assert_eq!((job.grid.rows, job.grid.columns), (Count::Fit, Count::Fit));
+    assert_eq!(job.keep_outs.len(), 2);
+    let kit = job.kit.as_ref().unwrap();
+    assert_eq!((kit.bars[0].bore.min, kit.bars[0].bore.max), (4.0, 4.012));
+    assert_eq!((kit.dog.diameter.min, kit.dog.diameter.max), (19.980, 19.993));
+    assert!((kit.opening_bit.lean - 0.04 * std::f64::consts::PI / 180.0).abs() < 1e-18);
+    assert!(!kit.gauges[0].assumed && kit.minutes.assumed);
+    // The design's own text, taken from it at test time, says the same.
+    let Some(shared) = shared() else { return };
+    let design = std::fs::read_to_string(shared.join("design.md")).unwrap();
+    let text = design.split("## 4. The job file").nth(1).unwrap();
+    let text = text.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
+    let parsed = parse(text);
+    let empty = parsed.faults.iter().filter(|f| f.kind == FaultKind::Remark && f.message.contains("is empty"));
+    assert_eq!(empty.count(), 4, "reading, cut, part and stock stand there as bare headers");
+    let mut from_design = parsed.job.expect("the design's job is read");
+    from_design.places = job.places.clone();
+    assert_eq!(from_design, job);
+}
+
+#[test]
+fn the_inch_example_is_read_in_mm() {
+    let job = read(&repository().join("examples/press-bench.toml"));
+    assert_eq!(job.units, Units::Inch);
+    assert_eq!((job.top.length, job.top.width), (1117.6, 711.2));
+    assert_eq!((job.grid.hole, job.grid.pilot), (19.05, 3.175));
+    assert_eq!(job.grid.pitch, [101.6, 101.6]);
+    assert_eq!(job.kit.unwrap().gauges[0].diameter.max, 3.0);
+}
+
+#[test]
+fn the_first_top_has_a_small_kit() {
+    let job = read(&repository().join("examples/first-top.toml"));
+    assert_eq!((job.grid.rows, job.grid.columns), (Count::Number(4), Count::Number(6)));
+    let kit = job.kit.unwrap();
+    assert_eq!((kit.pin.count, kit.dog.count, kit.bars[0].count, kit.bars[0].holes), (3, 2, 2, 6));
+    assert!(kit.bars[0].turn_over);
+}
+
+#[test]
+fn handed_over_jobs_are_read() {
+    let Some(shared) = shared() else { return };
+    let mut count = 0;
+    for folder in ["checks", "proof"] {
+        for entry in std::fs::read_dir(shared.join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|e| e == "toml") {
+                read(&path);
+                count += 1;
+            }
+        }
+    }
+    assert!(count >= 6, "only {count} jobs found");
+    let check = read(&shared.join("checks/common-practice-7x14.toml"));
+    let kit = check.kit.unwrap();
+    assert!(kit.gauges[0].assumed && kit.gauges[0].count == 2);
+    assert_eq!((kit.pin.count, kit.dog.count, kit.opening_bit.lean), (3, 2, 0.0));
+    assert_eq!(kit.bars[0].width, None);
+    // Each [[cut]] of the proof cases keeps its fixed lines.
+    let cuts = read(&shared.join("proof/p05-cuts.toml")).cuts;
+    assert_eq!(cuts.len(), 2);
+    assert_eq!(cuts[1].fence.as_ref().unwrap().holes, ["A2".to_owned(), "A12".to_owned()]);
+}
