@@ -1,5 +1,5 @@
 //! The checks against published data, which stays in `../shared` (or where `HOLEFAST_SHARED` says;
-//! found as `crates/holefast/src/testing.rs` finds it).
+//! found as `crates/holefast/src/testing/files.rs` finds it).
 //!
 //! They are ordinary tests whose path has the word `reference` in it; `cargo xtask test` runs them
 //! with all others. Without the data each of them says that it was skipped; with CI=true that is a

@@ -1,112 +1,123 @@
-//! What tests share: the published data in `../shared`, and golden files. Compiled for tests only;
-//! integration tests take it in with `#[path = "../src/testing.rs"] mod testing;`.
-
-#![allow(dead_code, reason = "no one test binary uses all of it")]
-
-use std::path::{Path, PathBuf};
-
-/// Reads a file of the published data, for example `reference/iso286_limits.csv`.
-///
-/// The data is looked for where `HOLEFAST_SHARED` says, else in the nearest folder `shared` beside
-/// or above the repository. Where it is absent this says so and returns `None`, and the test is to
-/// return; with CI=true it panics, for there it may not be skipped.
-pub fn shared(path: &str) -> Option<String> {
-    let folders: Vec<PathBuf> = match std::env::var_os("HOLEFAST_SHARED") {
-        Some(folder) => vec![PathBuf::from(folder)],
-        None => Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().map(|folder| folder.join("shared")).collect(),
-    };
-    let found = folders.iter().find_map(|folder| std::fs::read_to_string(folder.join(path)).ok());
-    if found.is_none() {
-        let required = std::env::var("CI").is_ok_and(|value| value == "true");
-        assert!(!required, "shared/{path} is not there, and with CI=true it may not be skipped");
-        println!("skipped: shared/{path} is not there");
-    }
-    found
-}
-
-/// Compares a text with the golden file of that name in `crates/holefast/tests/golden`.
-///
-/// Words must be equal, numbers must agree to nine significant digits. `cargo xtask golden` writes
-/// the file instead.
-pub fn assert_golden(name: &str, text: &str) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden").join(name);
-    if std::env::var("HOLEFAST_GOLDEN").is_ok_and(|value| value == "write") {
-        if let Some(folder) = path.parent() {
-            std::fs::create_dir_all(folder).expect("the golden folder can be made");
-        }
-        std::fs::write(&path, text).expect("the golden file can be written");
-        return;
-    }
-    let golden = std::fs::read_to_string(&path)
-        .unwrap_or_else(|e| panic!("golden file {name}: {e}; cargo xtask golden writes it"));
-    if let Some(difference) = first_difference(&golden, text) {
-        panic!("golden file {name}: {difference}; if it is meant: cargo xtask golden, and read the difference");
-    }
-}
-
-/// Numbers whose relative difference is below this agree to nine significant digits.
-const NINE_DIGITS: f64 = 5e-10;
-
-/// Where a result of exactly nil may come out as rounding noise on another platform; mm, mm per m
-/// and mm² alike are far above this.
-const NIL: f64 = 1e-12;
-
-/// The first place where two texts differ, in words.
-fn first_difference(golden: &str, text: &str) -> Option<String> {
-    for (i, (old, new)) in golden.lines().zip(text.lines()).enumerate() {
-        if old != new && !lines_agree(old, new) {
-            return Some(format!("line {}\n  golden: {old}\n  now:    {new}\n", i + 1));
-        }
-    }
-    let (old, new) = (golden.lines().count(), text.lines().count());
-    (old != new).then(|| format!("{old} lines, now {new}"))
-}
-
-fn lines_agree(old: &str, new: &str) -> bool {
-    let (old, new) = (pieces(old), pieces(new));
-    old.len() == new.len()
-        && old.iter().zip(&new).all(|(&old, &new)| {
-            old == new
-                || match (old.parse::<f64>(), new.parse::<f64>()) {
-                    (Ok(a), Ok(b)) => (a - b).abs() <= NINE_DIGITS * a.abs().max(b.abs()) + NIL,
-                    _ => false,
-                }
-        })
-}
-
-/// Cuts a line into numbers and what stands between them.
-fn pieces(line: &str) -> Vec<&str> {
-    let of_number = |c: char| c.is_ascii_digit() || "+-.eE".contains(c);
-    let mut pieces = Vec::new();
-    let mut start = 0;
-    let mut inside = None;
-    for (at, c) in line.char_indices() {
-        if inside.is_some_and(|inside| inside != of_number(c)) {
-            pieces.push(&line[start..at]);
-            start = at;
-        }
-        inside = Some(of_number(c));
-    }
-    pieces.push(&line[start..]);
-    pieces
-}
+//! Jobs for tests, built by hand: the trailer top of the examples, and what it is made of.
 
 #[cfg(test)]
-mod tests {
-    use super::*;
+pub mod files;
 
-    #[test]
-    fn the_tenth_digit_may_differ_and_the_ninth_may_not() {
-        let old = "{\"sd\":0.123456789012,\"n\":[1,-2.5e-3]}";
-        assert_eq!(first_difference(old, old), None);
-        assert_eq!(first_difference(old, "{\"sd\":0.12345678902,\"n\":[1,-0.0025]}"), None);
-        assert!(first_difference(old, "{\"sd\":0.123456799,\"n\":[1,-2.5e-3]}").is_some());
-    }
+use std::collections::BTreeMap;
 
-    #[test]
-    fn words_and_lines_must_be_equal() {
-        assert!(first_difference("A1 1.0", "A2 1.0").is_some());
-        assert!(first_difference("a\nb", "a").is_some());
-        assert!(first_difference("a 1", "a x").is_some());
+use crate::job::{Accuracy, Job, Units};
+use crate::kit::{Bar, Block, DEFAULT_GIVE, DEFAULT_MINUTES, Dog, Gauge, Kit, Limits, OpeningBit, PilotBit, Pin};
+use crate::top::{Count, Grid, GridOrigin, KeepOut, KeepOutShape, Material, Point, Side, Top};
+
+/// The corners of a rectangular sheet, counter-clockwise.
+pub fn rectangle(length: f64, width: f64) -> Vec<Point> {
+    [(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)].map(Point::from).to_vec()
+}
+
+/// A keep-out below the top.
+pub fn rail(name: &str, x: f64, y: f64, length: f64, width: f64, clearance: f64) -> KeepOut {
+    KeepOut { name: name.to_owned(), shape: KeepOutShape::Rect { x, y, length, width }, clearance, side: Side::Below }
+}
+
+/// `count` bars `L` of `holes` holes at `pitch` mm, and what goes with them for 4 mm pilots and
+/// 20 mm holes.
+pub fn kit(count: u32, holes: u32, pitch: f64) -> Kit {
+    Kit {
+        bars: vec![Bar {
+            name: "L".to_owned(),
+            count,
+            holes,
+            pitch,
+            bore: Limits::new(4.0, 4.012),
+            position: 0.02,
+            turn_over: true,
+            width: Some(40.0),
+            thickness: Some(8.0),
+            beyond: Some(20.0),
+        }],
+        pin: Pin { diameter: Limits::new(3.992, 4.0), count: 4, length: Some(40.0) },
+        gauges: vec![Gauge { diameter: Limits::new(3.882, 3.9), count: 2, assumed: false }],
+        pilot_bit: PilotBit {
+            diameter: Limits::exact(4.0),
+            clearance: Limits::new(0.005, 0.02),
+            wander: 0.015,
+            oversize: Limits::new(0.02, 0.06),
+            length: Some(60.0),
+        },
+        block: Block {
+            reach: [pitch, pitch],
+            bore_pin: Limits::new(4.0, 4.012),
+            bore_dog: Limits::new(20.0, 20.021),
+            position: 0.015,
+            size: None,
+        },
+        opening_bit: OpeningBit {
+            diameter: Limits::exact(20.0),
+            clearance: Limits::new(0.01, 0.03),
+            wander: 0.01,
+            lean: 0.04_f64.to_radians(),
+            oversize: Limits::new(0.0, 0.05),
+        },
+        dog: Dog { diameter: Limits::new(19.98, 19.993), count: 4 },
+        clamp_reach: Some(120.0),
+        rail: None,
+        fence: None,
+        shims: Vec::new(),
+        give: DEFAULT_GIVE,
+        minutes: DEFAULT_MINUTES,
     }
+}
+
+/// A job on a rectangular sheet of 21 mm plywood: 20 mm holes at `pitch` mm, 45 mm from the edge,
+/// as many as fit, centred; nothing in the way.
+pub fn job(length: f64, width: f64, pitch: f64) -> Job {
+    Job {
+        name: "test top".to_owned(),
+        units: Units::Mm,
+        note: String::new(),
+        top: Top {
+            length,
+            width,
+            thickness: 21.0,
+            material: Material {
+                name: "birch plywood".to_owned(),
+                density: Some(700.0),
+                modulus: None,
+                movement: None,
+                source: "test value".to_owned(),
+            },
+            outline: rectangle(length, width),
+        },
+        grid: Grid {
+            pitch: [pitch, pitch],
+            hole: 20.0,
+            pilot: 4.0,
+            rows: Count::Fit,
+            columns: Count::Fit,
+            edge: 45.0,
+            origin: GridOrigin::Centred,
+            skip: Vec::new(),
+            only: None,
+            extra: Vec::new(),
+        },
+        keep_outs: Vec::new(),
+        supports: Vec::new(),
+        kit: Some(kit(2, 12, pitch)),
+        climate: None,
+        accuracy: Accuracy { square: Some(0.25), confidence: 0.95, cut: None },
+        done: Vec::new(),
+        spoiled: Vec::new(),
+        cuts: Vec::new(),
+        places: BTreeMap::new(),
+    }
+}
+
+/// The trailer top of the examples: 7 rows by 14 columns at 100 mm between two trestle rails.
+pub fn trailer_top() -> Job {
+    let mut job = job(1450.0, 780.0, 100.0);
+    job.keep_outs = vec![
+        rail("left trestle rail", 402.5, 0.0, 45.0, 780.0, 12.0),
+        rail("right trestle rail", 1002.5, 0.0, 45.0, 780.0, 12.0),
+    ];
+    job
 }
