@@ -5,18 +5,25 @@
 
 mod cell;
 mod clear;
+mod conflict;
 mod figures;
+mod ground;
 mod layout;
 mod material;
 mod origin;
 mod outline;
+#[cfg(test)]
+mod properties;
 pub mod show;
+#[cfg(test)]
+mod tests;
 
 pub use cell::{Cell, CellRange, MOST_ROWS_OR_COLUMNS, row_letters};
 pub use clear::LEAST_WOOD;
+pub use conflict::Conflict;
 pub use figures::{LeastWood, Margins, Weight};
 pub use kurbo::Point;
-pub use layout::{Conflict, LaidHole, Layout, MOST_HOLES, Obstacle, lay_out};
+pub use layout::{LaidHole, Layout, MOST_HOLES, Obstacle, lay_out};
 pub use material::Material;
 
 /// The sheet.

@@ -11,7 +11,8 @@ use std::collections::BTreeSet;
 use kurbo::{Point, Rect, Vec2};
 
 use super::clear::{self, LEAST_WOOD};
-use super::layout::{self, Ground};
+use super::ground::{self, Ground};
+use super::layout;
 use super::outline::{distance, sides};
 use super::{Count, KeepOutShape};
 use crate::job::Job;
@@ -37,7 +38,7 @@ pub(crate) fn fit(job: &Job, extent: Rect) -> Option<Ground> {
     for window in windows(job, extent) {
         let wanted = layout::wanted(job, window.rows, window.columns);
         for (origin, away) in candidates(job, &window, &wanted) {
-            let ground = Ground { rows: window.rows, columns: window.columns, origin };
+            let here = Ground { rows: window.rows, columns: window.columns, origin };
             let total = wanted.len() + job.grid.extra.len();
             // As many holes nearer to centred, or more holes anywhere.
             let needed = match best {
@@ -49,14 +50,14 @@ pub(crate) fn fit(job: &Job, extent: Rect) -> Option<Ground> {
                 break;
             }
             if let Some(possible) = layout::count_possible(job, &wanted, origin, needed) {
-                best = Some((possible, away, ground));
+                best = Some((possible, away, here));
             }
         }
     }
-    let (_, _, mut ground) = best?;
+    let (_, _, mut found) = best?;
     let tidy = |value: f64| (value / SAME).round() * SAME;
-    ground.origin = Point::new(tidy(ground.origin.x), tidy(ground.origin.y));
-    Some(ground)
+    found.origin = Point::new(tidy(found.origin.x), tidy(found.origin.y));
+    Some(found)
 }
 
 /// The numbers of rows and columns worth trying, with the origins that each leaves room for. One
@@ -69,7 +70,7 @@ fn windows(job: &Job, extent: Rect) -> Vec<Window> {
         match count {
             Count::Number(n) => vec![(n, first.min(last(n)), first.max(last(n)))],
             Count::Fit => {
-                let most = layout::fitting(max - edge - first, pitch);
+                let most = ground::fitting(max - edge - first, pitch);
                 let mut all = Vec::new();
                 if most >= 1 {
                     all.push((most, first, last(most)));
@@ -86,7 +87,7 @@ fn windows(job: &Job, extent: Rect) -> Vec<Window> {
     let mut all = Vec::new();
     for &(rows, y0, y1) in &rows {
         for &(columns, x0, x1) in &columns {
-            let centred = layout::centred(job, extent, rows, columns);
+            let centred = ground::centred(job, extent, rows, columns);
             all.push(Window { rows, columns, origins: Rect::new(x0, y0, x1.max(x0), y1.max(y0)), centred });
         }
     }
@@ -261,7 +262,7 @@ fn candidates(job: &Job, window: &Window, wanted: &[super::Cell]) -> Vec<(Point,
     }
     let limits = limits(job);
     for cell in wanted {
-        let back = -layout::offset(job, *cell);
+        let back = -ground::offset(job, *cell);
         for limit in &limits {
             add(Some(limit.moved(back)));
         }
