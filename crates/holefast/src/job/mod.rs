@@ -3,6 +3,7 @@
 //! This file is the job as validated data, in mm and rad. Reading it from text, with every fault
 //! located, is `parse`'s work.
 
+mod edit;
 mod fits;
 mod nearest;
 mod outline;
@@ -12,10 +13,13 @@ mod read_kit;
 mod read_rest;
 mod read_top;
 mod schema;
+mod template;
 mod tree;
 
+pub use edit::{Setting, remove, set};
 pub use parse::{FORMAT, Parsed, parse, parse_bytes};
 pub use read::{MOST_ENTRIES, MOST_LENGTH};
+pub use template::{NewJob, new_job};
 pub use tree::MOST_BYTES;
 
 use std::collections::BTreeMap;

@@ -25,7 +25,7 @@ pub(super) fn read(reader: &mut Reader, top: &Table<'_>, length: f64, width: f64
     let mut sound = true;
     for item in items {
         let Value::List(pair) = &item.value else {
-            let message = format!("a corner of top.outline must be [x, y], this is {}", item.value.kind());
+            let message = format!("a corner of top.outline must be [x, y], this is {}", item.value.shown());
             reader.fault(item.span, Fault::input(message));
             sound = false;
             continue;

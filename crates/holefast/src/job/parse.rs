@@ -11,7 +11,7 @@
 use super::read::Reader;
 use super::tree;
 use super::{Job, Units, fits, read_kit, read_rest, read_top};
-use crate::fault::{Fault, FaultKind, Span};
+use crate::fault::{Fault, Span};
 
 /// The format of job files that this version reads.
 pub const FORMAT: i64 = 1;
@@ -45,22 +45,24 @@ pub fn parse_bytes(bytes: &[u8]) -> Parsed {
 
 /// Reads a job; all faults are reported at once.
 pub fn parse(text: &str) -> Parsed {
-    let (job, mut faults) = match tree::read(text) {
+    let (job, mut faults, dropped) = match tree::read(text) {
         Ok(entries) => read(&entries),
-        Err(faults) => (None, faults),
+        Err(faults) => (None, faults, 0),
     };
     faults.sort_by_key(|f| f.span.map_or(0, |s| s.start));
     faults.dedup();
-    if faults.len() > MOST_FAULTS {
-        let rest = faults.len() - MOST_FAULTS;
+    if faults.len() + dropped > MOST_FAULTS {
+        let rest = dropped + faults.len().saturating_sub(MOST_FAULTS);
         faults.truncate(MOST_FAULTS);
         let span = faults.last().and_then(|f| f.span);
-        faults.push(Fault::input(format!("and {rest} more faults after this place")).at(span));
+        let more = format!("and {rest} more faults and remarks");
+        faults.push(if job.is_some() { Fault::remark(more) } else { Fault::input(more) }.at(span));
     }
     Parsed { job, faults }
 }
 
-fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>) {
+/// The job, its faults, and how many more there were.
+fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
     let mut reader = Reader::new();
     let r = &mut reader;
     let root = r.root(entries);
@@ -85,9 +87,9 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>) {
     let cuts = read_rest::cuts(r, &root, extra);
     read_rest::later(r, &root);
 
-    let Reader { faults, places, .. } = reader;
-    if faults.iter().any(|f| f.kind != FaultKind::Remark) {
-        return (None, faults);
+    let Reader { mut faults, places, dropped, refused, .. } = reader;
+    if refused {
+        return (None, faults, dropped);
     }
     let build = || {
         Some(Job {
@@ -108,13 +110,12 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>) {
         })
     };
     let job = build();
-    let mut faults = faults;
     if job.is_none() {
         // Every reader that gives nothing has said why; should one ever not, say at least this.
         debug_assert!(false, "a reader gave nothing and no fault");
         faults.push(Fault::input("this job cannot be read").at(Some(Span { start: 0, end: 0 })));
     }
-    (job, faults)
+    (job, faults, dropped)
 }
 
 fn version(reader: &mut Reader, root: &super::read::Table<'_>) {
@@ -130,7 +131,7 @@ fn version(reader: &mut Reader, root: &super::read::Table<'_>) {
         }
         tree::Value::Integer(n) => Fault::input(format!("there is no format {n}, this program reads format {FORMAT}"))
             .hint(format!("write holefast = {FORMAT}")),
-        _ => Fault::input(format!("holefast must be the format's number, this is {}", node.value.kind()))
+        _ => Fault::input(format!("holefast must be the format's number, this is {}", node.value.shown()))
             .hint(format!("write holefast = {FORMAT}")),
     };
     reader.fault(node.span, fault);

@@ -8,8 +8,8 @@ use std::collections::BTreeMap;
 
 use super::nearest::nearest;
 use super::schema::{self, Kind};
-use super::tree::{Entry, Node, Value};
-use crate::fault::{Fault, Span};
+use super::tree::{Entry, Node, Value, short};
+use crate::fault::{Fault, FaultKind, Span};
 use crate::job::Units;
 use crate::kit::Limits;
 use crate::measure::format;
@@ -37,8 +37,8 @@ pub(super) struct Range {
 impl Range {
     /// Any place on or about the sheet, mm.
     pub const PLACE: Range = Range { least: -MOST_LENGTH, most: MOST_LENGTH, open: false };
-    /// Sizes, mm.
-    pub const SIZE: Range = Range { least: 0.0, most: MOST_LENGTH, open: true };
+    /// Sizes, mm: what is thinner than a tenth is not a thing of wood or steel.
+    pub const SIZE: Range = Range { least: 0.1, most: MOST_LENGTH, open: false };
     /// Distances that may be nought, mm.
     pub const DISTANCE: Range = Range { least: 0.0, most: MOST_LENGTH, open: false };
     /// Diameters of bits, pins, dogs and holes, mm.
@@ -93,17 +93,29 @@ pub(super) struct Reader {
     /// What bare numbers are.
     pub units: Units,
     pub faults: Vec<Fault>,
+    /// Faults and remarks that were too many to keep.
+    pub dropped: usize,
+    /// True once anything but a remark was found.
+    pub refused: bool,
     pub places: BTreeMap<String, Span>,
 }
 
+/// Faults kept; a text with more is not a job, and a million of them would fill the memory.
+const MOST_KEPT: usize = 2_000;
+
 impl Reader {
     pub fn new() -> Reader {
-        Reader { units: Units::Mm, faults: Vec::new(), places: BTreeMap::new() }
+        Reader { units: Units::Mm, faults: Vec::new(), dropped: 0, refused: false, places: BTreeMap::new() }
     }
 
     /// Notes a fault at a place.
     pub fn fault(&mut self, span: Span, fault: Fault) {
-        self.faults.push(fault.at(Some(span)));
+        self.refused |= fault.kind != FaultKind::Remark;
+        if self.faults.len() < MOST_KEPT {
+            self.faults.push(fault.at(Some(span)));
+        } else {
+            self.dropped += 1;
+        }
     }
 
     /// A length for a message, in the job's units.
@@ -126,7 +138,7 @@ impl Reader {
             Value::List(items) if matches!(items.first(), Some(Node { value: Value::Table(_), .. })) => {
                 self.fault(
                     items.get(1).unwrap_or(&items[0]).span,
-                    Fault::input(format!("there can be only one {name}")).hint(format!("write [{name}] once")),
+                    Fault::input(format!("there can be only one [{name}]")).hint(format!("write [{name}] once")),
                 );
                 None
             }
@@ -140,7 +152,7 @@ impl Reader {
     /// A table that must be there.
     pub fn need_table<'n>(&mut self, of: &Table<'n>, key: &str, name: &'static str) -> Option<Table<'n>> {
         if of.get(key).is_none() {
-            let keys: Vec<&str> = schema::keys(name).iter().map(|(k, _, _)| *k).collect();
+            let keys: Vec<&str> = schema::required(name).iter().map(|(k, _, _)| *k).collect();
             let fault = Fault::input(format!("[{name}] is missing"))
                 .hint(format!("add a table [{name}] with {}", keys.join(", ")));
             self.fault(of.span, fault);
@@ -163,7 +175,7 @@ impl Reader {
         let mut tables = Vec::new();
         for (i, item) in items.iter().enumerate() {
             let Value::Table(entries) = &item.value else {
-                let message = format!("{} must hold tables, this is {}", of.call(key), item.value.kind());
+                let message = format!("{} must hold tables, this is {}", of.call(key), item.value.shown());
                 self.fault(item.span, Fault::input(message).hint(hint()));
                 continue;
             };
@@ -197,9 +209,14 @@ impl Reader {
     }
 
     fn unknown_key(&mut self, table: &Table<'_>, entry: &Entry) {
+        if self.faults.len() >= MOST_KEPT {
+            self.refused = true;
+            self.dropped += 1;
+            return;
+        }
         let known = schema::keys(table.name).iter().map(|(k, _, _)| *k);
         let place = if table.name.is_empty() { "a job".to_owned() } else { format!("[{}]", table.name) };
-        let shown: String = entry.key.chars().take(40).collect();
+        let shown = short(&entry.key);
         let hint = if let Some(near) = nearest(&entry.key, known.clone()) {
             format!("is `{near}` meant?")
         } else if let Some(home) = schema::tables_with(&entry.key, table.name).next() {
@@ -212,8 +229,8 @@ impl Reader {
     }
 
     fn wrong_type(&mut self, table: &Table<'_>, key: &str, wanted: &str, hint: String) {
-        let kind = table.get(key).map_or("nothing", |n| n.value.kind());
-        let message = format!("{} must be {wanted}, this is {kind}", table.call(key));
+        let shown = table.get(key).map_or("missing".to_owned(), |n| n.value.shown());
+        let message = format!("{} must be {wanted}, this is {shown}", table.call(key));
         self.fault(table.place(key), Fault::input(message).hint(hint));
     }
 
@@ -262,7 +279,7 @@ impl Reader {
             return Some(*value);
         }
         let known: Vec<String> = words.iter().map(|(word, _)| format!("\"{word}\"")).collect();
-        let shown: String = text.chars().take(40).collect();
+        let shown = short(text);
         let hint = match nearest(text, words.iter().map(|(word, _)| *word)) {
             Some(near) => format!("is \"{near}\" meant?"),
             None => format!("write {}", known.join(" or ")),
@@ -343,14 +360,18 @@ impl Reader {
                 }
             },
             other => {
-                let message = format!("{call} must be a length, this is {}", other.kind());
+                let message = format!("{call} must be a length, this is {}", other.shown());
                 let hint = "write a number in the job's units, or a text with its own unit as in \"19.05 mm\"";
                 self.fault(node.span, Fault::input(message).hint(hint));
                 return None;
             }
         };
         let units = self.units;
-        self.in_range(mm, node.span, call, range, |v| format::length(v, units))
+        let read = self.in_range(mm, node.span, call, range, |v| format::length(v, units));
+        if read.is_none() {
+            self.hint_at_mm(node, mm, range);
+        }
+        read
     }
 
     fn bare(&self, number: f64) -> f64 {
@@ -369,7 +390,7 @@ impl Reader {
         say: impl Fn(f64) -> String,
     ) -> Option<f64> {
         let message = if !value.is_finite() {
-            format!("{call} is not a finite number")
+            format!("{call} is {}, it must be a finite number", Value::Float(value).shown())
         } else if value < range.least || (range.open && value == range.least) {
             let bound = if range.open { "more than" } else { "at least" };
             format!("{call} is {}, it must be {bound} {}", say(value), say(range.least))
@@ -380,6 +401,22 @@ impl Reader {
         };
         self.fault(span, Fault::input(message));
         None
+    }
+
+    /// In an inch job, mm typed without unit are the likely cause of a length that is too great.
+    fn hint_at_mm(&mut self, node: &Node, mm: f64, range: Range) {
+        let number = match node.value {
+            Value::Integer(number) => number as f64,
+            Value::Float(number) => number,
+            _ => return,
+        };
+        if self.units == Units::Inch
+            && mm > range.most
+            && number <= range.most
+            && let Some(fault) = self.faults.last_mut()
+        {
+            fault.hint = Some(format!("bare numbers are inches in this job: \"{} mm\"", format::number(number, 4)));
+        }
     }
 
     /// The items of a list.
@@ -532,7 +569,7 @@ impl Reader {
             (Kind::Flag, _) => "true or false",
             (Kind::Date, _) => "a date as in 2026-05-16",
         };
-        self.fault(node.span, Fault::input(format!("{call} must be {wanted}, this is {}", node.value.kind())));
+        self.fault(node.span, Fault::input(format!("{call} must be {wanted}, this is {}", node.value.shown())));
     }
 }
 

@@ -1,6 +1,7 @@
 //! Reads `[kit]` and its tables; whether its parts fit each other and the grid is `fits`' work.
 
 use super::read::{Range, Reader, Table};
+use super::tree::short;
 use crate::fault::{Fault, Span};
 use crate::kit::{
     ASSUMED_GAUGE_STEP, Bar, Block, DEFAULT_GIVE, DEFAULT_MINUTES, Dog, Fence, Gauge, Kit, Limits, Minutes, OpeningBit,
@@ -90,7 +91,7 @@ fn bar(reader: &mut Reader, table: &Table<'_>) -> Option<Bar> {
     let name = name.filter(|name| {
         let sound = !name.is_empty() && name.chars().count() <= 20 && name.chars().all(char::is_alphanumeric);
         if !sound {
-            let shown: String = name.chars().take(40).collect();
+            let shown = short(name);
             let fault = Fault::input(format!("a bar cannot be called \"{shown}\""))
                 .hint("take a letter or a short word; its bars are then L1, L2, …");
             reader.fault(table.place("name"), fault);

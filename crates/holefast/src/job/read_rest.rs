@@ -6,7 +6,7 @@ use std::f64::consts::PI;
 
 use super::read::{Range, Reader, Table};
 use super::read_top::cells;
-use super::tree::{Node, Value};
+use super::tree::{Node, Value, short};
 use super::{Accuracy, Air, Climate, Cut, Done, DoneAs, HoleLine, Spoiled};
 use crate::fault::Fault;
 use crate::measure::format;
@@ -30,7 +30,7 @@ pub(super) fn accuracy(reader: &mut Reader, root: &Table<'_>) -> Option<Accuracy
     let confidence = match table.get("confidence") {
         None => Some(DEFAULT_CONFIDENCE),
         Some(_) => {
-            let range = Range { least: 0.5, most: 0.999_999, open: false };
+            let range = Range { least: 0.5, most: 0.9999, open: false };
             let read = reader.number(&table, "confidence", "", range);
             if read.is_none()
                 && let Some(fault) = reader.faults.last_mut()
@@ -111,7 +111,7 @@ fn hole(reader: &mut Reader, table: &Table<'_>, key: &str, extra: &[ExtraHole]) 
 /// The name of a hole as the grid spells it.
 fn hole_of(reader: &mut Reader, node: &Node, call: &str, extra: &[ExtraHole]) -> Option<String> {
     let Value::Text(text) = &node.value else {
-        let message = format!("{call} must be a hole's name, this is {}", node.value.kind());
+        let message = format!("{call} must be a hole's name, this is {}", node.value.shown());
         reader.fault(node.span, Fault::input(message).hint("write it in quotes, as in \"C5\""));
         return None;
     };
@@ -121,7 +121,7 @@ fn hole_of(reader: &mut Reader, node: &Node, call: &str, extra: &[ExtraHole]) ->
     if let Some(cell) = Cell::parse(text) {
         return Some(cell.to_string());
     }
-    let shown: String = text.chars().take(40).collect();
+    let shown = short(text);
     let fault = Fault::input(format!("{call}: \"{shown}\" is neither a place of the grid nor an extra hole"))
         .hint("row letters, then the column's number, as in \"C5\"");
     reader.fault(node.span, fault);

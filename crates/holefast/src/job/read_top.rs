@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::outline;
 use super::read::{Range, Reader, Table};
-use super::tree::{Node, Value};
+use super::tree::{Node, Value, short};
 use crate::fault::{Fault, Span};
 use crate::measure::format;
 use crate::top::{
@@ -20,7 +20,7 @@ pub(super) fn top(reader: &mut Reader, root: &Table<'_>) -> Option<Top> {
     let table = reader.need_table(root, "top", "top")?;
     let length = reader.need_length(&table, "length", Range::SIZE);
     let width = reader.need_length(&table, "width", Range::SIZE);
-    let thickness = reader.need_length(&table, "thickness", Range { least: 0.0, most: MOST_THICKNESS, open: true });
+    let thickness = reader.need_length(&table, "thickness", Range { most: MOST_THICKNESS, ..Range::SIZE });
     let material = if reader.need(&table, "material") { material(reader, &table) } else { None };
     let outline = match (table.get("outline"), length, width) {
         (Some(_), Some(length), Some(width)) => outline::read(reader, &table, length, width),
@@ -58,7 +58,7 @@ fn material(reader: &mut Reader, top: &Table<'_>) -> Option<Material> {
     if let Some(material) = Material::known(name) {
         return Some(material);
     }
-    let shown: String = name.chars().take(40).collect();
+    let shown = short(name);
     let near = super::nearest::nearest(name, Material::names());
     let table = format!("material = {{ name = \"{shown}\", density = 600 }}");
     let hint = match near {
@@ -163,7 +163,8 @@ fn count(reader: &mut Reader, table: &Table<'_>, key: &str) -> Option<Count> {
         Value::Text(text) if text == "fit" => Some(Count::Fit),
         Value::Integer(_) => reader.whole(table, key, 1, MOST_ROWS_OR_COLUMNS).map(Count::Number),
         _ => {
-            let message = format!("{} must be a whole number or \"fit\"", table.call(key));
+            let shown = table.get(key).map_or(String::new(), |n| n.value.shown());
+            let message = format!("{} must be a whole number or \"fit\", this is {shown}", table.call(key));
             let hint = "\"fit\" takes as many as the sheet has room for";
             reader.fault(table.place(key), Fault::input(message).hint(hint));
             None
@@ -179,7 +180,8 @@ fn origin(reader: &mut Reader, table: &Table<'_>) -> Option<GridOrigin> {
         }
         Value::Text(_) => reader.word(table, "origin", &[("centred", GridOrigin::Centred), ("fit", GridOrigin::Fit)]),
         _ => {
-            let message = "grid.origin must be \"centred\", \"fit\" or the place of A1";
+            let shown = table.get("origin").map_or(String::new(), |n| n.value.shown());
+            let message = format!("grid.origin must be \"centred\", \"fit\" or the place of A1, this is {shown}");
             let hint = "write origin = [75, 90] to put A1 there";
             reader.fault(table.place("origin"), Fault::input(message).hint(hint));
             None
@@ -200,10 +202,7 @@ pub(super) fn cells(reader: &mut Reader, table: &Table<'_>, key: &str) -> Option
             (Some(range), Some(cells)) => cells.push(range),
             (Some(_), None) => {}
             (None, _) => {
-                let shown = match &item.value {
-                    Value::Text(text) => format!("\"{}\"", text.chars().take(40).collect::<String>()),
-                    other => other.kind().to_owned(),
-                };
+                let shown = item.value.shown();
                 let fault = Fault::input(format!("{}: {shown} is not a place of the grid", table.call(key)))
                     .hint("row letters, then the column's number: \"C4\"; for a rectangle two corners: \"D4:D9\"");
                 reader.fault(item.span, fault);
@@ -259,7 +258,7 @@ fn extras(reader: &mut Reader, grid: &Table<'_>) -> Option<Vec<ExtraHole>> {
 }
 
 fn extra_name<'n>(reader: &mut Reader, table: &Table<'n>, name: &'n str, names: &mut BTreeSet<&'n str>) {
-    let shown: String = name.chars().take(40).collect();
+    let shown = short(name);
     let fault = if name.trim().is_empty() || name.contains([':', '\n']) || name.trim() != name {
         Fault::input(format!("an extra hole cannot be named \"{shown}\""))
             .hint("take a word without colon or space at its ends, as in \"vice\"")
@@ -283,7 +282,7 @@ pub(super) fn keep_outs(reader: &mut Reader, root: &Table<'_>, top: Option<&Top>
         if let Some(name) = name
             && !names.insert(name)
         {
-            let shown: String = name.chars().take(40).collect();
+            let shown = short(name);
             let fault = Fault::input(format!("two keep-outs are named \"{shown}\"")).hint("give each its own name");
             reader.fault(table.place("name"), fault);
         }

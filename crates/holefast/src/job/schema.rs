@@ -176,8 +176,8 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("diameter", "\"20 mm\"", Any),
             ("clearance", "[\"0.01 mm\", \"0.03 mm\"]", Any),
             ("wander", "\"0.01 mm\"", Length),
-            ("lean", "0.04", Number),
             ("oversize", "[\"0 mm\", \"0.05 mm\"]", Any),
+            ("lean", "0.04", Number),
         ],
     ),
     ("kit.dog", &[("diameter", "\"20 g6\"", Any), ("count", "2", Whole)]),
@@ -318,6 +318,17 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
 /// The keys of a table; none for a name that is not in the list.
 pub(super) fn keys(table: &str) -> &'static [Key] {
     TABLES.iter().find(|(name, _)| *name == table).map_or(&[], |(_, keys)| keys)
+}
+
+/// The keys that a table must have; they stand first in its list.
+pub(super) fn required(table: &str) -> &'static [Key] {
+    let count = match table {
+        "top" | "kit.pilot_bit" | "kit.block" | "kit.opening_bit" => 4,
+        "grid" => 7,
+        _ => 1,
+    };
+    let keys = keys(table);
+    &keys[..count.min(keys.len())]
 }
 
 /// The tables that have a key, but are not `except`.

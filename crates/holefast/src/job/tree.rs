@@ -9,6 +9,7 @@ use toml_parser::parser::{RecursionGuard, ValidateWhitespace};
 use toml_parser::{ErrorSink, ParseError, Source};
 
 use crate::fault::{Fault, Span};
+use crate::measure::format;
 
 /// Longest job text read, bytes. A job with a thousand readings is under 300 kB; photographs'
 /// places live in files of their own.
@@ -54,18 +55,34 @@ pub(super) struct Entry {
 }
 
 impl Value {
-    /// What the value is, in words for a message.
-    pub fn kind(&self) -> &'static str {
+    /// The value as a message shows it: itself where it is short, else in words.
+    pub fn shown(&self) -> String {
         match self {
-            Value::Integer(_) | Value::Float(_) => "a number",
-            Value::Text(_) => "a text",
-            Value::Flag(_) => "true or false",
-            Value::Date => "a date",
-            Value::List(items) if items.iter().any(|n| matches!(n.value, Value::Table(_))) => "a list of tables",
-            Value::List(_) => "a list",
-            Value::Table(_) => "a table",
+            Value::Integer(number) => number.to_string(),
+            Value::Float(number) if number.is_nan() => "not a number".to_owned(),
+            Value::Float(number) if number.is_infinite() => "infinite".to_owned(),
+            Value::Float(number) => format::number(*number, 6),
+            Value::Text(text) => format!("\"{}\"", short(text)),
+            Value::Flag(flag) => flag.to_string(),
+            Value::Date => "a date".to_owned(),
+            Value::List(items) if items.iter().any(|n| matches!(n.value, Value::Table(_))) => {
+                "a list of tables".to_owned()
+            }
+            Value::List(_) => "a list".to_owned(),
+            Value::Table(_) => "a table".to_owned(),
         }
     }
+}
+
+/// A text as a message quotes it: one line, not so long that the message itself is lost.
+pub(super) fn short(text: &str) -> String {
+    /// Characters shown.
+    const MOST_SHOWN: usize = 40;
+    let mut shown: String = text.chars().take(MOST_SHOWN).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    if text.chars().nth(MOST_SHOWN).is_some() {
+        shown.push('…');
+    }
+    shown
 }
 
 /// Reads the text into a tree. Errors: all slips of TOML that can be told apart, in no order.
@@ -90,7 +107,9 @@ pub(super) fn read(text: &str) -> Result<Vec<Entry>, Vec<Fault>> {
             Ok(_) => return Err(faults),
             Err(error) => {
                 let span = error.span().map(|r| Span { start: r.start, end: r.end });
-                faults.push(worded(error.message()).at(Some(span.unwrap_or(Span { start: 0, end: 0 }))));
+                let span_or_start = span.unwrap_or(Span { start: 0, end: 0 });
+                let word = text.get(span_or_start.start..span_or_start.end).unwrap_or("");
+                faults.push(worded(error.message(), word).at(Some(span_or_start)));
                 // A repeated key or a malformed number is a matter of its own line: with that line
                 // blanked (same length, so places hold) the next such slip is found too.
                 let Some(blanked) = span.and_then(|span| blank_line(&text, span.start)) else { return Err(faults) };
@@ -142,6 +161,13 @@ fn syntax_faults(text: &str) -> Vec<Fault> {
     let mut guarded = RecursionGuard::new(&mut checked, MOST_NESTED);
     let mut sink = Sink { faults: &mut faults };
     toml_parser::parser::parse_document(&tokens, &mut guarded, &mut sink);
+    for fault in &mut faults {
+        let at = fault.span.map_or(0, |span| span.start);
+        let digit = |i: Option<usize>| i.and_then(|i| text.as_bytes().get(i)).is_some_and(u8::is_ascii_digit);
+        if text.as_bytes().get(at) == Some(&b',') && digit(at.checked_sub(1)) && digit(Some(at + 1)) {
+            fault.hint = Some("a bare number takes a point, 18.5; a comma may stand in a text, \"18,5 mm\"".to_owned());
+        }
+    }
     faults
 }
 
@@ -175,12 +201,12 @@ impl ErrorSink for Sink<'_> {
         if self.faults.iter().any(|f| f.span.is_some_and(|other| other.start == span.start)) {
             return;
         }
-        self.faults.push(worded(&message).at(Some(span)));
+        self.faults.push(worded(&message, "").at(Some(span)));
     }
 }
 
-/// A TOML error in our words.
-fn worded(message: &str) -> Fault {
+/// A TOML error in our words; `word` is the text at its place, where one word stands there.
+fn worded(message: &str, word: &str) -> Fault {
     let message = message.trim().trim_end_matches('.');
     if message.starts_with("cannot recurse") {
         return Fault::input(format!("lists or tables are nested more than {MOST_NESTED} deep"));
@@ -188,7 +214,10 @@ fn worded(message: &str) -> Fault {
     let mut first = message.chars();
     let lower: String = first.next().map(|c| c.to_ascii_lowercase()).into_iter().chain(first).collect();
     let fault = Fault::input(format!("not well-formed TOML: {lower}"));
-    if lower.contains("duplicate key") {
+    if lower.contains("must be quoted") {
+        fault.hint("a text stands in quotes: \"birch plywood\", \"18 mm\"")
+    } else if lower.contains("duplicate key") {
+        let fault = Fault::input(format!("`{}` stands twice", short(word)));
         fault.hint("each key may stand once in a table; for a second bar, keep-out or support repeat the [[header]]")
     } else {
         fault

@@ -203,7 +203,6 @@ fn letter(letters: &str) -> Option<(Letter, Feature)> {
 /// The coarsest grade for which the tables were checked.
 fn last_grade(letter: Letter, feature: Feature) -> u32 {
     match (letter, feature) {
-        (Letter::K, Feature::Shaft) => 11,
         (Letter::K, Feature::Hole) => 8,
         (Letter::M | Letter::N | Letter::P, _) => 9,
         _ => 14,
@@ -295,6 +294,26 @@ mod tests {
     }
 
     #[test]
+    fn every_class_and_step_of_the_published_table() {
+        let Some(csv) = crate::testing::files::shared("reference/iso286_limits.csv") else { return };
+        let mut rows = 0;
+        for line in csv.lines().skip(1).filter(|line| !line.is_empty()) {
+            let fields: Vec<&str> = line.split(',').collect();
+            let [over, up_to, feature, class, lower, upper] = fields[..] else { panic!("{line}") };
+            let (over, up_to): (f64, f64) = (over.parse().unwrap(), up_to.parse().unwrap());
+            let wanted: [f64; 2] = [lower.parse().unwrap(), upper.parse().unwrap()];
+            // Just over the lower end, midway and at the upper end itself.
+            for size in [over + 1e-9, 0.5 * (over + up_to), up_to] {
+                let (is, limits) = deviations(size, class).unwrap();
+                assert_eq!(limits, wanted, "{size} {class}");
+                assert_eq!(is == Feature::Hole, feature == "hole", "{class}");
+            }
+            rows += 1;
+        }
+        assert_eq!(rows, 984, "6 steps of 164 classes");
+    }
+
+    #[test]
     fn an_end_of_a_step_belongs_below_it() {
         assert_eq!(deviations(3.0, "H7").unwrap().1, [0.0, 10.0]);
         assert_eq!(deviations(3.000001, "H7").unwrap().1, [0.0, 12.0]);
@@ -303,7 +322,8 @@ mod tests {
 
     #[test]
     fn what_is_not_in_the_tables_is_refused() {
-        for class in ["", "H", "7", "H4", "H15", "H07", "Hh7", "jS7", "Js7", "a11", "z6", "H7H", "K9", "m10", "H99999"]
+        for class in
+            ["", "H", "7", "H4", "H15", "H07", "Hh7", "jS7", "Js7", "a11", "z6", "H7H", "K9", "k15", "m10", "H99999"]
         {
             assert!(matches!(deviations(4.0, class), Err(IsoError::UnknownClass(_))), "{class}");
         }

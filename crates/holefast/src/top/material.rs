@@ -129,3 +129,63 @@ impl Material {
         KNOWN.iter().map(|k| k.names[0])
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn range(value: &serde_json::Value) -> (f64, f64) {
+        match value {
+            serde_json::Value::Array(ends) => (ends[0].as_f64().unwrap(), ends[1].as_f64().unwrap()),
+            one => (one.as_f64().unwrap(), one.as_f64().unwrap()),
+        }
+    }
+
+    #[test]
+    fn values_lie_within_the_published_ranges() {
+        let Some(text) = crate::testing::files::shared("reference/materials.json") else { return };
+        let data: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let mut compared = 0;
+        for row in data["panel_ranges_wood_handbook_12_1"]["rows"].as_array().unwrap() {
+            let published = row["material"].as_str().unwrap();
+            let name = published.split(" (").next().unwrap();
+            let Some(material) = Material::known(name) else { continue };
+            let (least, most) = range(&row["specific_gravity"]);
+            let density = material.density.unwrap();
+            assert!((1000.0 * least - 1.0..=1000.0 * most + 1.0).contains(&density), "{name}: {density} kg/m³");
+            let (least, most) = range(&row["MOE_GPa"]);
+            if let Some(modulus) = material.modulus {
+                assert!((1000.0 * least - 0.5..=1000.0 * most + 0.5).contains(&modulus), "{name}: {modulus} MPa");
+            }
+            compared += 1;
+        }
+        assert!(compared >= 8, "only {compared} materials compared");
+        let ply = &data["panel_ranges_wood_handbook_12_1"]["rows"][4];
+        assert_eq!(ply["material"], "plywood");
+        let (least, most) = range(&ply["MOE_GPa"]);
+        let birch = Material::known("birch plywood").unwrap().modulus.unwrap();
+        assert!((1000.0 * least..=1000.0 * most).contains(&birch));
+        // Movement: the handbook's coefficient per percent is a ratio, ours mm per m.
+        let coefficients = &data["dimensional_change_coefficients_13_5"]["CR_CT"];
+        for (ours, published) in
+            [("white oak", "white oak, commercial"), ("red maple", "maple, red"), ("beech", "beech, American")]
+        {
+            let tangential = coefficients[published][1].as_f64().unwrap();
+            assert!((Material::known(ours).unwrap().movement.unwrap() - 1000.0 * tangential).abs() < 1e-9, "{ours}");
+        }
+    }
+
+    #[test]
+    fn names_are_found_however_they_are_capitalised_and_only_once() {
+        assert_eq!(Material::known(" mdf ").unwrap().name, "MDF");
+        assert_eq!(Material::known("Birch Plywood").unwrap().density, Some(680.0));
+        assert_eq!(Material::known("granite"), None);
+        let mut seen = std::collections::BTreeSet::new();
+        for known in KNOWN {
+            for name in known.names {
+                assert!(seen.insert(name.to_lowercase()), "{name} stands twice");
+            }
+            assert!(!known.source.is_empty());
+        }
+    }
+}
