@@ -331,13 +331,21 @@ fn locators_need_what_they_stand_in() {
     refused(swap(5, 0, "dog L1:0 B1"), "set-up 6: a dog is asked for in B1, which is still a pilot");
     refused(swap(5, 1, "L1:2 B1"), "set-up 6: B1 is used by two locators, and has room for one");
     refused(swap(5, 1, "L1:0 B4"), "set-up 6: L1:0 is used by two locators, and has room for one");
-    refused(swap(5, 0, "gauge L1:0 B1"), "set-up 6: a gauge stands in L1:0, and something is bored");
     refused(swap(1, 2, "L1:5 L1:4"), "set-up 2: L1:5 and L1:4 are on the same template");
     refused(swap(1, 2, "dog L2:5 L1:4"), "set-up 2: a dog joins L2:5 to L1:4");
     refused(swap(6, 1, "point K1:minus A1"), "set-up 7: the point stands in K1:minus, which is not the block's bush");
     refused(swap(6, 1, "point K1:bush A2"), "set-up 7: A2 is used by two locators, and has room for one");
     refused(swap(7, 0, "point K1:bush A1"), "set-up 8: a point is asked for in A1, which is already opened");
     refused(swap(6, 0, "point K1:bush B1"), "set-up 7: the point stands in B1, which is not opened in this set-up");
+}
+
+#[test]
+fn a_gauge_may_stand_in_where_pins_run_short() {
+    let (mut job, mut plan) = (job(), plan());
+    job.kit.as_mut().unwrap().pin.count = 2;
+    plan.setups[1].pins[2] = locator("gauge L2:5 L1:4");
+    plan.setups[2].pins[2] = locator("gauge L2:5 L1:4");
+    assert_eq!(replay(&job, &plan).unwrap().most_pins, 2);
 }
 
 #[test]
