@@ -7,7 +7,9 @@ use kurbo::{Point, Vec2};
 
 use super::layout::{LaidHole, Obstacle};
 use super::outline::{depth_in_outline, distance, distance_to_keep_out};
-use crate::job::Job;
+use crate::job::{Job, Units};
+use crate::measure::MM_PER_INCH;
+use crate::words::layout::length;
 
 /// Wood that must stay between two holes, mm. Common practice, no source: two plies of ordinary
 /// birch plywood are about 3 mm; a thinner wall breaks out when the second hole is opened.
@@ -84,30 +86,35 @@ pub(crate) struct Move {
 
 impl Move {
     /// `9.5 mm to the right`: seen from the top face, reference edge nearest.
-    pub(crate) fn in_words(self) -> String {
+    pub(crate) fn in_words(self, units: Units) -> String {
         let (amount, where_to) = match (self.by.x, self.by.y) {
             (x, _) if x > 0.0 => (x, "to the right"),
             (x, _) if x < 0.0 => (-x, "to the left"),
             (_, y) if y > 0.0 => (y, "away from the reference edge"),
             (_, y) => (-y, "towards the reference edge"),
         };
-        format!("{} {where_to}", crate::words::layout::mm(amount))
+        format!("{} {where_to}", length(amount, units))
     }
 }
 
-/// Moves are named to a tenth, mm: what a rule shows.
-const MOVE_STEP: f64 = 0.1;
+/// Moves are named in such steps, mm: what a rule shows, a tenth of a mm or a two-hundredth of an inch.
+fn move_step(units: Units) -> f64 {
+    match units {
+        Units::Mm => 0.1,
+        Units::Inch => 0.005 * MM_PER_INCH,
+    }
+}
 
 /// Steps of a search along one direction before it is given up. The distance left over shrinks at
 /// each step; a thousand are enough to slide past a wall lying 10° off the direction.
 const MOST_STEPS: usize = 1000;
 
-/// Returns the shortest move along the axes, rounded up to a tenth of a mm, after which `spare`
+/// Returns the shortest move along the axes, rounded up to what a rule shows, after which `spare`
 /// is not negative; `None` if there is none within `farthest` mm.
 ///
 /// `spare` gives what is left over at a point, mm, and must not fall faster than 1 mm per mm, as
 /// distances do: then stepping by what is missing never jumps over a place that is clear.
-pub(crate) fn way_out(from: Point, farthest: f64, spare: impl Fn(Point) -> f64) -> Option<Move> {
+pub(crate) fn way_out(from: Point, farthest: f64, units: Units, spare: impl Fn(Point) -> f64) -> Option<Move> {
     [Vec2::new(1.0, 0.0), Vec2::new(-1.0, 0.0), Vec2::new(0.0, 1.0), Vec2::new(0.0, -1.0)]
         .into_iter()
         .filter_map(|direction| {
@@ -115,9 +122,10 @@ pub(crate) fn way_out(from: Point, farthest: f64, spare: impl Fn(Point) -> f64) 
             for _ in 0..MOST_STEPS {
                 let missing = -spare(from + direction * reach);
                 if missing <= ON_THE_LIMIT {
-                    let tenths = (reach / MOVE_STEP - ON_THE_LIMIT).ceil() * MOVE_STEP;
-                    return (spare(from + direction * tenths) >= -ON_THE_LIMIT)
-                        .then_some((tenths, Move { by: direction * tenths }));
+                    let step = move_step(units);
+                    let rounded = (reach / step - ON_THE_LIMIT).ceil() * step;
+                    return (spare(from + direction * rounded) >= -ON_THE_LIMIT)
+                        .then_some((rounded, Move { by: direction * rounded }));
                 }
                 reach += missing;
                 if reach > farthest {
@@ -138,9 +146,9 @@ mod tests {
     fn the_shortest_way_out_of_a_disc() {
         // A disc of radius 10 about the origin; from (−4, 3) the left is nearest: x = −√(100 − 9).
         let spare = |p: Point| distance(Point::ORIGIN, p) - 10.0;
-        let found = way_out(Point::new(-4.0, 3.0), 100.0, spare).unwrap();
+        let found = way_out(Point::new(-4.0, 3.0), 100.0, Units::Mm, spare).unwrap();
         assert!((found.by.x + 5.6).abs() < 1e-9 && found.by.y == 0.0, "{found:?}");
-        assert_eq!(found.in_words(), "5.6 mm to the left");
-        assert_eq!(way_out(Point::new(-4.0, 3.0), 5.0, spare), None);
+        assert_eq!(found.in_words(Units::Mm), "5.6 mm to the left");
+        assert_eq!(way_out(Point::new(-4.0, 3.0), 5.0, Units::Mm, spare), None);
     }
 }

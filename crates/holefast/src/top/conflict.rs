@@ -10,7 +10,8 @@ use super::layout::{LaidHole, Obstacle, clearances, count_possible};
 use super::{Cell, Count};
 use crate::fault::Fault;
 use crate::job::Job;
-use crate::words::layout::{mm, number};
+use crate::measure::format::unit_name;
+use crate::words::layout::{bare, length};
 
 /// A wanted hole that cannot be where it is wanted.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,8 +55,8 @@ pub(super) fn in_words(
                     let all = clearances(job, holes, &hole, centre);
                     all.map(|clearance| clearance.spare()).fold(f64::INFINITY, f64::min)
                 };
-                match clear::way_out(hole.centre, farthest, spare) {
-                    Some(found) => format!("moved {} it is clear", found.in_words()),
+                match clear::way_out(hole.centre, farthest, job.units, spare) {
+                    Some(found) => format!("moved {} it is clear", found.in_words(job.units)),
                     None => "no move along one axis clears it: leave it out".to_owned(),
                 }
             } else {
@@ -63,9 +64,9 @@ pub(super) fn in_words(
                     Obstacle::KeepOut(idx) => clear::from_keep_out(job, idx, centre, hole.diameter).spare(),
                     _ => clear::from_edge(job, centre, hole.diameter).spare(),
                 };
-                let shift = clear::way_out(hole.centre, farthest, alone);
+                let shift = clear::way_out(hole.centre, farthest, job.units, alone);
                 let better = shift.and_then(|shift| {
-                    let key = shift.in_words();
+                    let key = shift.in_words(job.units);
                     if tried.len() >= MOST_MOVES_TRIED && !tried.contains_key(&key) {
                         return None;
                     }
@@ -100,12 +101,15 @@ pub(super) fn in_words(
 /// `V1 stands too near the left rail: its edge is 2.5 mm away, 12 wanted`.
 fn too_near(job: &Job, hole: &LaidHole, near: &Clearance) -> String {
     let name = &hole.name;
+    let mm = |value: f64| length(value, job.units);
+    let number = |value: f64| bare(value, job.units);
+    let unit = unit_name(job.units);
     if near.with == Obstacle::Edge {
         // The job's `edge` is counted from the centre, and so is what is said about it.
         let centre = near.there_is + 0.5 * hole.diameter;
         let wanted = number(near.wanted + 0.5 * hole.diameter);
         return if centre < 0.0 {
-            format!("{name} stands {} outside the top's edge, its centre is wanted {wanted} mm inside", mm(-centre))
+            format!("{name} stands {} outside the top's edge, its centre is wanted {wanted} {unit} inside", mm(-centre))
         } else {
             format!("{name} stands too near the top's edge: its centre is {} away, {wanted} wanted", mm(centre))
         };
@@ -120,7 +124,7 @@ fn too_near(job: &Job, hole: &LaidHole, near: &Clearance) -> String {
     };
     let wanted = number(near.wanted);
     if near.there_is < -ON_THE_LIMIT {
-        format!("{name} stands {} into {what}, {wanted} mm clear of it wanted", mm(-near.there_is))
+        format!("{name} stands {} into {what}, {wanted} {unit} clear of it wanted", mm(-near.there_is))
     } else {
         format!("{name} stands too near {what}: its edge is {} away, {wanted} wanted", mm(near.there_is.max(0.0)))
     }

@@ -10,7 +10,8 @@ use super::outline::{area, extent};
 use super::{Cell, Count, GridOrigin, Point, origin};
 use crate::fault::Fault;
 use crate::job::Job;
-use crate::words::layout::{mm, number};
+use crate::measure::format::unit_name;
+use crate::words::layout::{bare, length};
 
 /// Rows, columns and origin, decided.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,6 +40,8 @@ pub(crate) fn centred(job: &Job, sheet: Rect, rows: u32, columns: u32) -> Point 
 /// Checks that a grid of some sort can be laid out; returns the upright rectangle around the sheet.
 pub(super) fn sound(job: &Job) -> Result<Rect, Vec<Fault>> {
     let grid = &job.grid;
+    let mm = |value: f64| length(value, job.units);
+    let number = |value: f64| bare(value, job.units);
     let mut faults = Vec::new();
     for (what, key, value) in [
         ("the pitch along rows", "grid.pitch", grid.pitch[0]),
@@ -112,6 +115,8 @@ pub(super) fn sound(job: &Job) -> Result<Rect, Vec<Fault>> {
 /// Decides rows, columns and origin.
 pub(super) fn ground(job: &Job, sheet: Rect) -> Result<Ground, Vec<Fault>> {
     let grid = &job.grid;
+    let mm = |value: f64| length(value, job.units);
+    let number = |value: f64| bare(value, job.units);
     let mut faults = Vec::new();
     let at = if let GridOrigin::At(at) = grid.origin { Some(at) } else { None };
     if let Some(at) = at {
@@ -122,13 +127,14 @@ pub(super) fn ground(job: &Job, sheet: Rect) -> Result<Ground, Vec<Fault>> {
         if !sheet.inflate(ON_THE_LIMIT, ON_THE_LIMIT).contains(at) {
             return Err(vec![
                 Fault::impossible(format!(
-                    "the origin [{}, {}] lies outside the sheet, which reaches from [{}, {}] to [{}, {}] mm",
+                    "the origin [{}, {}] lies outside the sheet, which reaches from [{}, {}] to [{}, {}] {}",
                     number(at.x),
                     number(at.y),
                     number(sheet.x0),
                     number(sheet.y0),
                     number(sheet.x1),
-                    number(sheet.y1)
+                    number(sheet.y1),
+                    unit_name(job.units)
                 ))
                 .at(job.span("grid.origin"))
                 .hint(format!(
@@ -236,6 +242,7 @@ fn any_inside(job: &Job, ground: Ground, row: Option<u32>, column: Option<u32>) 
 /// Refuses more holes than [`MOST_HOLES`], and places that `only` names beyond numbered rows and columns.
 fn not_too_many(job: &Job, rows: u32, columns: u32) -> Result<(), Vec<Fault>> {
     let grid = &job.grid;
+    let mm = |value: f64| length(value, job.units);
     let on_grid = u64::from(rows) * u64::from(columns);
     let named: u64 = grid.only.iter().flatten().map(|range| range.places()).sum();
     let mut faults = Vec::new();

@@ -200,3 +200,16 @@ fn pilots_keep_off_the_edge_rails_and_other_holes() {
     assert!(!allowed(425.0, 40.0) && !allowed(-25.0, 90.0));
     assert!(allowed(90.0, 90.0) && !allowed(89.9, 90.0), "3 mm of wood to A1: 10 + 2 + 3");
 }
+
+#[test]
+fn inch_jobs_are_told_in_inches() {
+    let mut job = trailer_top();
+    job.units = crate::job::Units::Inch;
+    job.grid.extra = vec![ExtraHole { name: "V1".to_owned(), centre: Point::new(460.0, 240.0), diameter: 20.0 }];
+    // 2.5 mm is 0.0984 in, 12 mm 0.4724 in; 9.5 mm is 0.374 in, rounded up to 0.375.
+    assert_eq!(
+        says(&lay_out(&job).unwrap()),
+        ["V1 stands too near the left trestle rail: its edge is 0.098 in away, 0.472 wanted; \
+          moved 0.375 in to the right it is clear"]
+    );
+}

@@ -2,7 +2,8 @@
 //!
 //! Numbers come ready from [`crate::top`]; nothing is worked out here but their rounding for print.
 
-use crate::job::Job;
+use crate::job::{Job, Units};
+use crate::measure::{MM_PER_INCH, format};
 use crate::top::{GridOrigin, Layout};
 
 /// Above this two people lift, kg (design section 13: about 20 kg).
@@ -11,20 +12,23 @@ const TWO_PEOPLE: f64 = 20.0;
 /// Conflicts printed one by one; what is beyond is only counted, the data has them all.
 const MOST_PRINTED: usize = 12;
 
-/// A length as text with its unit, to a hundredth, without idle noughts: `9.5 mm`, `12 mm`.
-pub(crate) fn mm(length: f64) -> String {
-    format!("{} mm", number(length))
+/// A length with its unit, as fine as a rule or caliper shows: a hundredth of a mm, a thousandth of
+/// an inch, without idle noughts: `9.5 mm`, `0.374 in`.
+pub(crate) fn length(mm: f64, units: Units) -> String {
+    format!("{} {}", bare(mm, units), format::unit_name(units))
 }
 
-/// A number to a hundredth, without idle noughts and without a sign on nil.
-pub(crate) fn number(value: f64) -> String {
-    let text = format!("{value:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+/// The same without its unit.
+pub(crate) fn bare(mm: f64, units: Units) -> String {
+    match units {
+        Units::Mm => format::number(mm, 2),
+        Units::Inch => format::number(mm / MM_PER_INCH, 3),
+    }
 }
 
 /// Returns the lines that `holefast show` prints.
 pub fn lines(job: &Job, layout: &Layout) -> Vec<String> {
+    let mm = |value: f64| length(value, job.units);
     let mut lines = Vec::new();
     let pitch = match layout.pitch {
         [x, y] if x == y => mm(x),
