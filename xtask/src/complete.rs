@@ -29,5 +29,9 @@ pub fn write(folder: &str) -> Result<(), String> {
     for (shell, name) in SHELLS {
         save(&["complete", shell], name)?;
     }
-    save(&["manual"], "holefast.1")
+    save(&["manual"], "holefast.1")?;
+    for command in ["new", "show", "plan", "complete", "manual"] {
+        save(&["manual", command], &format!("holefast-{command}.1"))?;
+    }
+    Ok(())
 }

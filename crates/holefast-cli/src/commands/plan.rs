@@ -1,0 +1,38 @@
+//! `holefast plan`: the set-ups in their order, in outline or as data.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::exit::Trouble;
+use crate::job_file::JobFile;
+use crate::{output, stages};
+
+/// Plans the boring: which set-ups, in which order, and why so
+///
+/// The ways that the kit allows are tried, and the one that is foretold to come out most nearly
+/// square is taken. Without an option the outline is printed: the stages with their set-ups and
+/// minutes. The shop book has every set-up on a card of its own.
+#[derive(Args)]
+pub struct PlanCommand {
+    /// The job file; - reads it from standard input
+    job: PathBuf,
+    /// Print the whole plan as data, and nothing else
+    ///
+    /// Such a plan, also one made by hand or by another program, is taken by holefast predict
+    /// --plan.
+    #[arg(long)]
+    json: bool,
+}
+
+impl PlanCommand {
+    pub fn run(self) -> Result<(), Trouble> {
+        let file = JobFile::read(&self.job)?;
+        let layout = stages::lay_out(&file)?;
+        let plan = stages::plan(&file, &layout)?;
+        if self.json {
+            return output::print(&holefast::plan::to_json(&plan));
+        }
+        output::print(&output::lines(&holefast::words::outline::lines(&plan)))
+    }
+}

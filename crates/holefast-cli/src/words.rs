@@ -1,0 +1,65 @@
+//! Everything the command line itself says to people, in one place and ready to be translated.
+//!
+//! What papers and web app say too stands in the core's own catalogue, `holefast::words`. Help
+//! texts stand at the arguments they explain.
+
+use std::path::Path;
+
+use holefast::replay::Replayed;
+
+/// The name that stands in an output's place belongs to a folder or a device.
+pub const NOT_A_FILE: &str = "not an ordinary file";
+/// A job that is not there.
+pub const NO_SUCH_FILE: &str = "no such file";
+/// The way to a first job.
+pub const NEW_WRITES_ONE: &str = "holefast new writes a job that runs as it stands";
+/// The way out where an output would replace something else.
+pub const CHOOSE_ANOTHER_NAME: &str = "choose another name with -o";
+/// `new` found a file.
+pub const EXISTS_ALREADY: &str = "stands there already, and is left alone";
+/// The way out then.
+pub const FORCE_KEEPS_A_BACKUP: &str = "--force replaces it and keeps what stood there under another name";
+/// `new --force` found no free name for what stood there.
+pub const TOO_MANY_BACKUPS: &str = "there are a thousand backups of it already";
+/// Progress while the planner tries its ways.
+pub const PLANNING: &str = "trying the ways to bore it";
+/// Progress while virtual boards are built.
+pub const BUILDING: &str = "building virtual boards";
+/// Progress while the book is set.
+pub const SETTING: &str = "setting the book";
+
+pub fn no_such_folder(folder: &Path) -> String {
+    format!("there is no folder {}", folder.display())
+}
+
+pub fn another_kind(wanted: &str) -> String {
+    format!("something else stands there already: it is not a {wanted}, so it is left alone")
+}
+
+pub fn too_long(limit: u64) -> String {
+    format!("longer than {} MB, which no job is", limit >> 20)
+}
+
+pub fn so_many_faults(n: usize) -> String {
+    format!("{n} faults")
+}
+
+pub fn replayed(done: &Replayed) -> String {
+    format!(
+        "the plan can be done: {} set-ups, {} of them checks; {} pilots, {} holes opened",
+        done.setups, done.checks, done.pilots, done.opened
+    )
+}
+
+pub fn kept_as(path: &Path) -> String {
+    format!("what stood there is kept as {}", path.display())
+}
+
+pub fn new_written(path: &Path) -> String {
+    let path = path.display();
+    format!("{path} is a job that runs as it stands; change [top] first\nthen: holefast book {path}")
+}
+
+pub fn written(what: &str, path: &Path) -> String {
+    format!("{what} written to {}", path.display())
+}
