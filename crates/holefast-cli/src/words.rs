@@ -15,6 +15,8 @@ pub const NO_SUCH_FILE: &str = "no such file";
 pub const NEW_WRITES_ONE: &str = "holefast new writes a job that runs as it stands";
 /// The way out where an output would replace something else.
 pub const CHOOSE_ANOTHER_NAME: &str = "choose another name with -o";
+/// What a new job is called until its maker calls it something else.
+pub const NEW_NAME: &str = "A new top";
 /// `new` found a file.
 pub const EXISTS_ALREADY: &str = "stands there already, and is left alone";
 /// The way out then.

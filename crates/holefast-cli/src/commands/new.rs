@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
+use holefast::job::{self, NewJob};
+
 use crate::exit::Trouble;
 use crate::{faults, output, words};
 
@@ -36,12 +38,13 @@ enum Units {
 
 impl New {
     pub fn run(self) -> Result<(), Trouble> {
-        let text = match self.units {
-            Units::Mm => include_str!("new/mm.toml"),
-            Units::In => include_str!("new/in.toml"),
+        let units = match self.units {
+            Units::Mm => job::Units::Mm,
+            Units::In => job::Units::Inch,
         };
+        let text = job::new_job(&NewJob::new(words::NEW_NAME, units));
         if self.file == Path::new("-") {
-            return output::print(text);
+            return output::print(&text);
         }
         if std::fs::symlink_metadata(&self.file).is_ok() {
             if !self.force {
