@@ -101,3 +101,31 @@ fn handed_over_jobs_are_read() {
     assert_eq!(cuts.len(), 2);
     assert_eq!(cuts[1].fence.as_ref().unwrap().holes, ["A2".to_owned(), "A12".to_owned()]);
 }
+
+/// The keys that later work reads are known: the text that defines them is read as part of a job.
+#[test]
+fn the_keys_of_proof_and_cutting_are_known() {
+    let Some(shared) = shared() else { return };
+    let text = std::fs::read_to_string(shared.join("proof-and-cutting.md")).unwrap();
+    let section = text.split("## 2. TOML keys").nth(1).unwrap();
+    let keys = section.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
+    let head = "holefast = 1\nname = \"x\"\nunits = \"mm\"\n[top]\nlength = 1480\nwidth = 760\nthickness = 18\n\
+                material = \"MDF\"\n[grid]\npitch = 96\nhole = 20\npilot = 3\nrows = 7\ncolumns = 14\nedge = 45\n\
+                origin = \"centred\"\n";
+    // The text leaves the figures of a covariance out.
+    let parsed = parse(&format!("{head}{}", keys.replace("[[…]]", "[[0.1]]")));
+    assert_eq!(parsed.faults, []);
+    let job = parsed.job.unwrap();
+    assert_eq!(job.accuracy.cut, Some(0.3));
+    let cut = &job.cuts[0];
+    assert_eq!(
+        (cut.name.as_str(), cut.rail.as_ref().unwrap().holes.clone()),
+        ("octagon sides", ["B3".into(), "G5".into()])
+    );
+    assert!((cut.angle - 67.5f64.to_radians()).abs() < 1e-15);
+    // Kinds of readings and the prior's table that only the prose names.
+    let prose = "[[reading]]\nkind = \"turn_over\"\nfence = [\"A1\", \"A9\"]\nrail = [\"A1\", \"F1\"]\ngap = 0.1\n\
+                 gap_at = \"fence\"\nlength = 300\n[[cut]]\nname = \"mitre\"\nangle = 45\nend = 45\n\
+                 [proof]\nprior = { hole = 0.05, square = \"unknown\", pitch = [0.05, 0.1] }\n";
+    assert_eq!(parse(&format!("{head}{prose}")).faults, []);
+}

@@ -148,3 +148,76 @@ fn units(reader: &mut Reader, root: &super::read::Table<'_>) -> Option<Units> {
     }
     units
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fault::FaultKind;
+
+    /// The job with one text put for another.
+    fn with(old: &str, new: &str) -> Parsed {
+        let text = crate::job::new_job(&crate::job::NewJob::new("Bench", Units::Mm));
+        assert!(text.contains(old), "{old}");
+        parse(&text.replace(old, new))
+    }
+
+    #[test]
+    fn remarks_do_not_refuse_the_job() {
+        let text = crate::job::new_job(&crate::job::NewJob::new("Bench", Units::Mm));
+        let gauge = text[text.find("[[kit.gauge]]").unwrap()..text.find("[kit.pilot_bit]").unwrap()].to_owned();
+        for (old, new, told) in [
+            ("lean = 0.04", "# lean", "states no `lean`"),
+            (gauge.as_str(), "", "has no gauge"),
+            ("diameter = \"4 h6\"", "diameter = [3.99, 4.001]", "some pairs will be tight"),
+            ("thickness = 18", "thickness = \"18,000 mm\"", "decimal comma"),
+            (
+                "[accuracy]",
+                "[[keep_out]]\nname = \"far\"\ncircle = [-50, 0, 20]\nclearance = 1\nside = \"both\"\n[accuracy]",
+                "beside the sheet",
+            ),
+            ("[accuracy]", "[[cut]]\n[accuracy]", "[[cut]] is empty"),
+        ] {
+            let parsed = with(old, new);
+            let remarks: Vec<&Fault> = parsed.faults.iter().filter(|f| f.message.contains(told)).collect();
+            assert!(!remarks.is_empty(), "{told}: {:?}", parsed.faults);
+            assert!(parsed.faults.iter().all(|f| f.kind == FaultKind::Remark), "{:?}", parsed.faults);
+            assert!(parsed.job.is_some(), "{told}");
+        }
+    }
+
+    #[test]
+    fn places_lead_to_the_text() {
+        let text = crate::job::new_job(&crate::job::NewJob::new("Bench", Units::Mm));
+        let job = parse(&text).job.unwrap();
+        let at = |path: &str| job.span(path).map(|span| &text[span.start..span.end]);
+        assert_eq!(at("grid.rows"), Some("\"fit\""));
+        assert_eq!(at("kit.bar[0].bore"), Some("\"4 H7\""));
+        assert_eq!(at("kit.bar[0]"), Some("[[kit.bar]]"));
+        assert_eq!(at("kit.pin.diameter"), Some("\"4 h6\""));
+        // Not written: the table it would stand in.
+        assert_eq!(at("grid.skip"), Some("[grid]"));
+        assert_eq!(at("kit.wood.give"), Some("[kit]"));
+        assert_eq!(at("climate.use"), None);
+    }
+
+    #[test]
+    fn an_inch_job_and_the_same_in_mm_are_one() {
+        let text = crate::job::new_job(&crate::job::NewJob::new("Bench", Units::Inch));
+        let inch = parse(&text).job.unwrap();
+        let other =
+            text.replace("length = 48 ", "length = \"1219.2 mm\" ").replace("pitch = 4 ", "pitch = \"101.6 mm\" ");
+        assert_ne!(other, text);
+        let mm = parse(&other).job.unwrap();
+        assert_eq!((inch.top, inch.grid, inch.kit), (mm.top, mm.grid, mm.kit));
+    }
+
+    #[test]
+    fn an_outline_written_clockwise_is_turned() {
+        let square = "thickness = 18\noutline = [[0, 0], [0, 700], [1200, 700], [1200, 0]]";
+        let job = with("thickness = 18", square).job.unwrap();
+        let corners = job.top.outline;
+        let area: f64 =
+            (0..4).map(|i| corners[i].x * corners[(i + 1) % 4].y - corners[(i + 1) % 4].x * corners[i].y).sum();
+        assert_eq!(area / 2.0, 1200.0 * 700.0);
+    }
+}

@@ -352,7 +352,14 @@ impl Reader {
             Value::Integer(number) => self.bare(*number as f64),
             Value::Float(number) => self.bare(*number),
             Value::Text(text) => match length::parse_length(text) {
-                Ok(mm) => mm,
+                Ok(mm) => {
+                    if length::may_mean_thousands(text) {
+                        let message = format!("{call}: the comma in \"{}\" is read as a decimal comma", short(text));
+                        let remark = Fault::remark(message).hint("thousands are written without a sign: \"1450 mm\"");
+                        self.fault(node.span, remark);
+                    }
+                    mm
+                }
                 Err(error) => {
                     let fault = Fault::input(format!("{call}: {}", error.message())).hint(error.hint());
                     self.fault(node.span, fault);

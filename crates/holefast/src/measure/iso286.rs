@@ -4,8 +4,9 @@
 //! n, p and their capitals, each in the grades for which the tables were checked. The tables
 //! are rounded by rule and differ from the standard's formulas by up to 13 %, so the formulas are
 //! no substitute. Deviations in µm, limits in mm.
-//! Source: ISO 286-1 table 1 (grades 5 to 14) and ISO 286-2 (fundamental deviations); grade 4,
-//! which only enters Δ, from memory and confirmed by the rows of K5 to P5.
+//! Source: [ISO286-1] table 1 and fundamental deviations, as read in the published table that the
+//! test compares every row with; grade 4, which only enters Δ, from memory and confirmed there by
+//! the rows of K5 to P5.
 
 use super::length::{LengthError, mm_from_inch, read_number, split_unit};
 use crate::kit::Limits;

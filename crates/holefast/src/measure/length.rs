@@ -91,6 +91,20 @@ pub fn parse_length(text: &str) -> Result<f64, LengthError> {
     if mm.is_finite() { Ok(mm) } else { Err(LengthError::NotFinite) }
 }
 
+/// True for `1,450 mm`: a comma before just three digits, which some write for thousands. It is
+/// read as the decimal comma that it is here; whoever reads it may want to say so.
+pub fn may_mean_thousands(text: &str) -> bool {
+    let (number, _) = split_unit(text);
+    let number = number.trim_start_matches(['-', '+']);
+    match number.split_once(',') {
+        Some((whole, part)) => {
+            let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+            digits(whole) && whole.len() <= 3 && !whole.starts_with('0') && digits(part) && part.len() == 3
+        }
+        None => false,
+    }
+}
+
 /// Splits into the number as written and the unit after it, both trimmed.
 pub(super) fn split_unit(text: &str) -> (&str, &str) {
     let text = text.trim();
@@ -203,6 +217,21 @@ mod tests {
             parse_length("3 furlongs").unwrap_err(),
             LengthError::UnknownUnit { number: "3".to_owned(), unit: "furlongs".to_owned() }
         );
+    }
+
+    #[test]
+    fn a_comma_before_three_digits_may_mean_thousands() {
+        for (text, may) in [
+            ("1,450 mm", true),
+            ("-12,000 mm", true),
+            ("19,05 mm", false),
+            ("0,125 in", false),
+            ("1450,125 mm", false),
+            ("1,4500 mm", false),
+            ("1.450 mm", false),
+        ] {
+            assert_eq!(may_mean_thousands(text), may, "{text}");
+        }
     }
 
     #[test]

@@ -27,7 +27,7 @@ struct Known {
     source: &'static str,
 }
 
-/// Sources: "Wood Handbook" is FPL-GTR-190 (2010): table 12-1 for panels (ranges of specific
+/// Sources: "Wood Handbook" is [GTR190]: table 12-1 for panels (ranges of specific
 /// gravity and modulus), table 13-5 for movement of solid wood, tangential, per percent of
 /// moisture content. Solid wood moves across the grain; along it the movement is a fiftieth.
 const KNOWN: &[Known] = &[
