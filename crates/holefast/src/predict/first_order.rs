@@ -1,13 +1,16 @@
-//! First-order figures: the tape of a model asked for square, its budget, checks, and what does
-//! not seat.
+//! First-order figures: the tape of a model asked for square, its budget, lines, every hole's
+//! place, and for the planner what checks meet and what does not seat (design 5.3, 5.6).
 //!
-//! Square in rad here; mm per m is for those who print it.
+//! [`FirstOrder`] is in mm and mm per m, as printed; [`Quick`] in rad, as computed with.
 
 use super::linear::{Linear, Misfit};
+use super::lines::{Line, LineAsk, resolve};
 use super::model::Model;
-use super::square::Lattice;
+use super::simulate::{PER_METRE, line_factors};
+use super::square::{Lattice, RigidFit};
 use super::tape::{Node, Scratch, Sensitivity};
-use super::{CheckMoments, Quick};
+use super::{CheckMoments, Group, Quick};
+use crate::fault::Fault;
 use crate::math;
 
 /// A result as a combination of nodes.
@@ -22,7 +25,146 @@ fn share_beyond(misfit: &Misfit, variance: f64) -> f64 {
     if spread > 0.0 { math::erfc((misfit.limit + misfit.give) / spread) } else { 0.0 }
 }
 
+/// First-order figures of a plan, all of them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FirstOrder {
+    /// Standard deviation of square, mm per m; `None` where the finished holes lie on one line.
+    pub square_sd: Option<f64>,
+    /// Standard deviation of the pitch deviation along x and along y, mm per m; `None` likewise.
+    pub pitch_sd: [Option<f64>; 2],
+    /// Root mean over the finished grid holes of the variance of their place, mm; `None` without any.
+    pub position_rms: Option<f64>,
+    /// Standard deviation of each line asked for, mm per m.
+    pub lines_sd: Vec<f64>,
+    /// Share of each group in the variance of square, greatest first; groups without a share are
+    /// left out.
+    pub budget: Vec<(Group, f64)>,
+    /// Every opened hole after the best shift and turn of the grid's.
+    pub holes: Vec<HoleSpread>,
+}
+
+/// Where a hole may lie, to first order, after the best shift and turn of the finished grid holes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HoleSpread {
+    /// Its name.
+    pub name: String,
+    /// Standard deviation along x, mm.
+    pub sd_x_mm: f64,
+    /// Standard deviation along y, mm.
+    pub sd_y_mm: f64,
+    /// Covariance of x and y, mm².
+    pub cov_xy_mm2: f64,
+}
+
 impl Model {
+    /// All first-order figures, for these lines (none: the first row against the middle column).
+    ///
+    /// Errors: a line on a hole that is not opened.
+    pub fn first_order(&self, lines: &[LineAsk]) -> Result<FirstOrder, Vec<Fault>> {
+        Ok(self.first_order_of(&resolve(self, lines)?))
+    }
+
+    pub(super) fn first_order_of(&self, lines: &[Line]) -> FirstOrder {
+        let linear = Linear::of(self);
+        let tape = &linear.tape;
+        let sd = |result: &[(Node, f64)]| tape.variance(&tape.sensitivity(result)).sqrt() * PER_METRE;
+        let lattice = Lattice::of(self);
+        let square = lattice.as_ref().map(|l| tape.sensitivity(&of_dogs(&linear, l.square_factors())));
+        let square_variance = square.as_ref().map(|s| tape.variance(s));
+        let mut budget: Vec<(Group, f64)> = Vec::new();
+        if let (Some(square), Some(variance)) = (&square, square_variance)
+            && variance > 0.0
+        {
+            let by_group = tape.variance_by_group(square, &Group::ALL);
+            budget = Group::ALL.into_iter().zip(by_group.iter().map(|part| part / variance)).collect();
+            // Rounding leaves specks of what cancels, such as the shift of the first set-up.
+            budget.retain(|(_, share)| *share > 1e-12);
+            budget.sort_by(|a, b| b.1.total_cmp(&a.1));
+        }
+        let pitch_sd = [0, 1].map(|w| lattice.as_ref().map(|l| sd(&of_dogs(&linear, l.pitch_factors(w)))));
+        let lines_sd = lines.iter().map(|line| sd(&self.line_result(&linear, line))).collect();
+        let fit = RigidFit::of(self);
+        let holes = fit.as_ref().map_or_else(Vec::new, |fit| self.hole_spreads(&linear, fit));
+        let position_rms = fit.as_ref().map(|fit| {
+            let of_grid = |h: &&(usize, HoleSpread)| self.holes[h.0].row.is_some() && self.holes[h.0].column.is_some();
+            let trace: f64 = holes
+                .iter()
+                .filter(of_grid)
+                .map(|(_, h)| h.sd_x_mm * h.sd_x_mm + h.sd_y_mm * h.sd_y_mm)
+                .sum();
+            (trace / fit.holes.len() as f64).sqrt()
+        });
+        FirstOrder {
+            square_sd: square_variance.map(|v| v.sqrt() * PER_METRE),
+            pitch_sd,
+            position_rms,
+            lines_sd,
+            budget,
+            holes: holes.into_iter().map(|(_, h)| h).collect(),
+        }
+    }
+
+    fn line_result(&self, linear: &Linear, line: &Line) -> Vec<(Node, f64)> {
+        let height = self.bits.height;
+        line_factors(line)
+            .into_iter()
+            .filter_map(|(hole, f)| {
+                let ([x, y], [sx, sy]) = (linear.dogs[hole]?, linear.slopes[hole]?);
+                Some([(x, f[0]), (y, f[1]), (sx, f[0] * height), (sy, f[1] * height)])
+            })
+            .flatten()
+            .collect()
+    }
+
+    /// Covariance of every opened hole about the best shift and turn.
+    ///
+    /// Residual r = d − B M s with s = Bᵀ d the sums that fix shift and turn, B of a hole the rows
+    /// (1, 0, −Y), (0, 1, X), M diagonal about the middle. So cov r = C − D M Bᵀ − B M Dᵀ + B M E M Bᵀ
+    /// with C = cov d, D = cov(d, s), E = cov s: three sweeps back and forth give D for all holes.
+    fn hole_spreads(&self, linear: &Linear, fit: &RigidFit) -> Vec<(usize, HoleSpread)> {
+        let tape = &linear.tape;
+        let n = fit.holes.len() as f64;
+        let sums = [0, 1, 2].map(|which| {
+            let factors = fit.holes.iter().zip(&fit.centred).map(|(&hole, c)| {
+                let f = [[1.0, 0.0], [0.0, 1.0], [-c[1], c[0]]][which];
+                (hole, f)
+            });
+            tape.sensitivity(&of_dogs(linear, factors))
+        });
+        let with = sums.each_ref().map(|s| tape.covariances_with(s));
+        let m = [1.0 / n, 1.0 / n, fit.per_inertia];
+        let e = [0, 1, 2].map(|i| [0, 1, 2].map(|j| tape.covariance(&sums[i], &sums[j])));
+        let mut room = Scratch::default();
+        (0..self.holes.len())
+            .filter_map(|hole| {
+                let [x, y] = linear.dogs[hole]?;
+                let spec = &self.holes[hole];
+                let c = [spec.x - fit.middle[0], spec.y - fit.middle[1]];
+                let b = [[m[0], 0.0, -c[1] * m[2]], [0.0, m[1], c[0] * m[2]]];
+                let [xx, yy, xy] = tape.pair_covariance(&[(x, 1.0)], &[(y, 1.0)], &mut room);
+                let cov = |i: usize, j: usize, own: f64| {
+                    let d = |node: usize| [0, 1, 2].map(|k| with[k][node]);
+                    let (di, dj) = (d([x, y][i].index()), d([x, y][j].index()));
+                    let mut sum = own;
+                    for k in 0..3 {
+                        sum -= di[k] * b[j][k] + b[i][k] * dj[k];
+                        for l in 0..3 {
+                            sum += b[i][k] * e[k][l] * b[j][l];
+                        }
+                    }
+                    sum
+                };
+                let spread = HoleSpread {
+                    name: spec.name.clone(),
+                    sd_x_mm: cov(0, 0, xx).max(0.0).sqrt(),
+                    sd_y_mm: cov(1, 1, yy).max(0.0).sqrt(),
+                    cov_xy_mm2: cov(0, 1, xy),
+                };
+                Some((hole, spread))
+            })
+            .collect()
+    }
+
     /// The figures the planner weighs plans by.
     pub fn quick(&self) -> Quick {
         let linear = Linear::of(self);

@@ -6,18 +6,31 @@
 
 #![allow(dead_code, reason = "the virtual boards that use the rest are being written")]
 
+mod board;
+mod checks;
 mod dense;
 mod first_order;
+mod lanes;
 mod linear;
+mod lines;
 mod linkage;
 mod model;
 mod seat;
+mod result;
+mod simulate;
 mod square;
+mod statistics;
 mod stream;
 pub mod tape;
 mod walk;
 
+pub use checks::CheckWorth;
+pub use first_order::{FirstOrder, HoleSpread};
+pub use lines::{LineAsk, lines_of};
 pub use model::Model;
+pub use result::{Ask, DoesNotSeat, Figure, LineFigure, Prediction, predict};
+pub use simulate::{BLOCK, Block, Run, one_after_another};
+pub use statistics::Sample;
 
 /// A group of sources, as the budget reports them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -101,3 +101,33 @@ pub(super) fn square_of(a: [f64; 2], b: [f64; 2]) -> f64 {
     // cos(90° + s) = −sin s: the arc tangent of a small number keeps its digits.
     math::atan2(-dot, cross)
 }
+
+/// The best shift and turn of finished holes, about their middle.
+#[derive(Clone, Debug)]
+pub(super) struct RigidFit {
+    /// Holes that are fitted.
+    pub(super) holes: Vec<usize>,
+    /// Middle of their nominal places, mm.
+    pub(super) middle: [f64; 2],
+    /// Nominal place of each from the middle, mm.
+    pub(super) centred: Vec<[f64; 2]>,
+    /// One over the sum of the squared distances from the middle; nil for a single hole.
+    pub(super) per_inertia: f64,
+}
+
+impl RigidFit {
+    /// The fit over the finished holes of the grid; `None` if there are none.
+    pub(super) fn of(model: &Model) -> Option<RigidFit> {
+        let holes = finished(model);
+        if holes.is_empty() {
+            return None;
+        }
+        let n = holes.len() as f64;
+        let sum = holes.iter().fold([0.0; 2], |s, &i| [s[0] + model.holes[i].x, s[1] + model.holes[i].y]);
+        let middle = [sum[0] / n, sum[1] / n];
+        let centred: Vec<[f64; 2]> =
+            holes.iter().map(|&i| [model.holes[i].x - middle[0], model.holes[i].y - middle[1]]).collect();
+        let inertia: f64 = centred.iter().map(|c| c[0] * c[0] + c[1] * c[1]).sum();
+        Some(RigidFit { holes, middle, centred, per_inertia: if inertia > 0.0 { 1.0 / inertia } else { 0.0 } })
+    }
+}

@@ -5,8 +5,9 @@
 //! easy as 1, 2, 3", SC 2011; constants and test vectors from memory]. Counter: draw, retry, board
 //! (two words); key: the seed.
 //!
-//! Lanes: the same arithmetic on `W` boards at once, as arrays that the compiler turns into wide
-//! registers. Only + − × ÷ √ and whole-number work, so every machine gives the same bits.
+//! Whole-number work and one exact conversion: every machine gives the same bits.
+
+use super::lanes::{Lanes, normals};
 
 /// Multipliers and key increments of [SALMON11], table 2.
 const M0: u64 = 0xD251_1F53;
@@ -15,9 +16,6 @@ const W0: u32 = 0x9E37_79B9;
 const W1: u32 = 0xBB67_AE85;
 const ROUNDS: usize = 10;
 const LOW: u64 = 0xFFFF_FFFF;
-
-/// `W` boards' worth of one number.
-pub(super) type Lanes<const W: usize> = [f64; W];
 
 /// Streams of `W` boards that follow one another.
 #[derive(Clone, Copy, Debug)]
@@ -37,7 +35,7 @@ impl Stream {
 
     /// Four numbers, uniform in 0 to 1 without the ends.
     pub(super) fn uniform4(&self, draw: u32, retry: u32) -> [f64; 4] {
-        self.uniforms(draw, retry).map(|[u]| u)
+        self.uniforms(draw, retry).map(|u| u.0[0])
     }
 }
 
@@ -97,92 +95,12 @@ fn to_unit<const W: usize>(words: [u64; W]) -> Lanes<W> {
         let whole = f64::from_bits(words[lane] | TWO_52) - 4_503_599_627_370_496.0;
         unit[lane] = (whole + 0.5) * STEP;
     }
-    unit
-}
-
-/// Natural logarithm of numbers from 2⁻³³ to 1.
-///
-/// x = m·2ᵉ with m in √½ to √2, ln m = 2·atanh(s), s = (m − 1)/(m + 1), |s| ≤ 0.1716: the series
-/// to s¹⁵ leaves 2·s¹⁷/17 ≤ 1.1e-14. Tested against `libm`.
-#[inline(always)]
-pub(super) fn ln<const W: usize>(x: Lanes<W>) -> Lanes<W> {
-    /// √½, as bits: exponents are counted from there.
-    const ROOT_HALF: u64 = 0x3FE6_A09E_667F_3BCD;
-    const MANTISSA: u64 = 0x000F_FFFF_FFFF_FFFF;
-    const TWO_52: u64 = 0x4330_0000_0000_0000;
-    const LN_2: f64 = std::f64::consts::LN_2;
-    let mut y = [0.0; W];
-    for lane in 0..W {
-        // Bias the bits so that the exponent field counts from √½, and take m back from them.
-        let bits = x[lane].to_bits().wrapping_add(0x3FF0_0000_0000_0000 - ROOT_HALF);
-        let exponent = f64::from_bits((bits >> 52) | TWO_52) - (4_503_599_627_370_496.0 + 1023.0);
-        let m = f64::from_bits((bits & MANTISSA) + ROOT_HALF);
-        let s = (m - 1.0) / (m + 1.0);
-        let q = s * s;
-        let series = 1.0
-            + q * (1.0 / 3.0
-                + q * (1.0 / 5.0
-                    + q * (1.0 / 7.0 + q * (1.0 / 9.0 + q * (1.0 / 11.0 + q * (1.0 / 13.0 + q * (1.0 / 15.0)))))));
-        y[lane] = exponent * LN_2 + 2.0 * s * series;
-    }
-    y
-}
-
-/// Sine and cosine of `turns` whole turns, 0 to 1.
-///
-/// The turn is folded to an eighth each side of the nearest quarter, |θ| ≤ π/4, where the series to
-/// θ¹³ and θ¹⁴ leave 3e-14 and 1e-15. Tested against `libm`.
-#[inline(always)]
-pub(super) fn sin_cos_turns<const W: usize>(turns: Lanes<W>) -> (Lanes<W>, Lanes<W>) {
-    /// Adding and taking it away rounds to the nearest whole number; its low bits hold it.
-    const ROUND: f64 = 6_755_399_441_055_744.0;
-    let (mut sin, mut cos) = ([0.0; W], [0.0; W]);
-    for lane in 0..W {
-        let shifted = 4.0 * turns[lane] + ROUND;
-        let quarter = shifted.to_bits();
-        let theta = (turns[lane] - 0.25 * (shifted - ROUND)) * std::f64::consts::TAU;
-        let q = theta * theta;
-        let s = theta
-            * (1.0
-                + q * (-1.0 / 6.0
-                    + q * (1.0 / 120.0
-                        + q * (-1.0 / 5_040.0
-                            + q * (1.0 / 362_880.0 + q * (-1.0 / 39_916_800.0 + q * (1.0 / 6_227_020_800.0)))))));
-        let c = 1.0
-            + q * (-0.5
-                + q * (1.0 / 24.0
-                    + q * (-1.0 / 720.0
-                        + q * (1.0 / 40_320.0
-                            + q * (-1.0 / 3_628_800.0 + q * (1.0 / 479_001_600.0 + q * (-1.0 / 87_178_291_200.0)))))));
-        // Quarter 0: (s, c); 1: (c, −s); 2: (−s, −c); 3: (−c, s).
-        let odd = quarter & 1 == 1;
-        let (a, b) = if odd { (c, s) } else { (s, c) };
-        let sign_sin = (quarter & 2) << 62;
-        let sign_cos = (quarter.wrapping_add(1) & 2) << 62;
-        sin[lane] = f64::from_bits(a.to_bits() ^ sign_sin);
-        cos[lane] = f64::from_bits(b.to_bits() ^ sign_cos);
-    }
-    (sin, cos)
-}
-
-/// Two independent standard normal numbers for each board, from two uniform ones (Box and Muller
-/// 1958, from memory).
-#[inline(always)]
-pub(super) fn normals<const W: usize>(u: Lanes<W>, v: Lanes<W>) -> [Lanes<W>; 2] {
-    let log = ln(u);
-    let (sin, cos) = sin_cos_turns(v);
-    let (mut a, mut b) = ([0.0; W], [0.0; W]);
-    for lane in 0..W {
-        let radius = (-2.0 * log[lane]).sqrt();
-        a[lane] = radius * cos[lane];
-        b[lane] = radius * sin[lane];
-    }
-    [a, b]
+    Lanes(unit)
 }
 
 /// Two standard normal numbers from two uniform ones.
 pub(super) fn normal_pair(u: f64, v: f64) -> [f64; 2] {
-    normals([u], [v]).map(|[z]| z)
+    normals(Lanes([u]), Lanes([v])).map(|z| z.0[0])
 }
 
 #[cfg(test)]
@@ -213,26 +131,9 @@ mod tests {
             let alone = Stream::new(7, 4_294_967_290 + lane as u64);
             let (together, single) = (eight.uniforms(3, 1), alone.uniform4(3, 1));
             for k in 0..4 {
-                assert_eq!(together[k][lane].to_bits(), single[k].to_bits());
+                assert_eq!(together[k].0[lane].to_bits(), single[k].to_bits());
             }
         }
-    }
-
-    #[test]
-    fn logarithm_sine_and_cosine_agree_with_libm() {
-        let (mut worst_ln, mut worst_trig) = (0.0f64, 0.0f64);
-        for i in 0..400_000u32 {
-            let u = (f64::from(i) + 0.5) / 400_000.0;
-            let small = u * crate::math::pow(2.0, -f64::from(i % 34));
-            let [l] = ln([small]);
-            worst_ln = worst_ln.max((l - crate::math::ln(small)).abs());
-            let ([s], [c]) = sin_cos_turns([u]);
-            let (ls, lc) = crate::math::sin_cos(u * std::f64::consts::TAU);
-            worst_trig = worst_trig.max((s - ls).abs()).max((c - lc).abs());
-        }
-        // 1.1e-14 of the series and two units in the last place of ln 2⁻³³
-        assert!(worst_ln < 2e-14, "{worst_ln:e}");
-        assert!(worst_trig < 4e-14, "{worst_trig:e}");
     }
 
     #[test]

@@ -117,15 +117,16 @@ impl<G: Copy + PartialEq> Tape<G> {
         self.covariance(of, of)
     }
 
-    /// Returns the part of a result's variance that comes from one group.
-    pub fn variance_from(&self, of: &Sensitivity, group: G) -> f64 {
-        (0..self.len())
-            .filter(|&i| self.group[i] == Some(group))
-            .map(|i| {
-                let part = of.0[i] * self.sd[i];
-                part * part
-            })
-            .sum()
+    /// Returns the parts of a result's variance that come from each of these groups.
+    pub fn variance_by_group(&self, of: &Sensitivity, groups: &[G]) -> Vec<f64> {
+        let mut parts = vec![0.0; groups.len()];
+        for node in 0..self.len() {
+            if let Some(at) = self.group[node].and_then(|g| groups.iter().position(|&other| other == g)) {
+                let part = of.0[node] * self.sd[node];
+                parts[at] += part * part;
+            }
+        }
+        parts
     }
 
     /// Returns every source's contribution to a result, sensitivity times standard deviation, in

@@ -6,6 +6,7 @@
 //! the chord, again and again [SMITH84 from memory: R. L. Smith, Operations Research 32, 1984].
 
 use super::dense::Dense;
+use super::linkage::Linkage;
 use super::stream::Stream;
 
 /// Newton steps for the forced pose: it takes 5 to 10; more means rounding has stopped it.
@@ -80,6 +81,50 @@ pub(super) fn least_forced(a: &Dense, misfit: &[f64], clearances: &[f64], start:
     }
     let within = greatest_excess(&slips, clearances) <= WITHIN;
     (pose, within)
+}
+
+/// How a linkage came to rest on one board.
+pub(super) struct Seat {
+    pub(super) pose: Vec<f64>,
+    /// False if it does not seat even with what the wood gives.
+    pub(super) seats: bool,
+}
+
+/// True if some pose has every slip within its clearance.
+pub(super) fn seats(linkage: &Linkage, misfit: &[f64], clearances: &[f64]) -> bool {
+    if !linkage.is_over_determined() {
+        return true;
+    }
+    least_forced(&linkage.slip_from_pose, misfit, clearances, mean_seat(linkage, misfit)).1
+}
+
+/// The weighted least-squares pose.
+fn mean_seat(linkage: &Linkage, misfit: &[f64]) -> Vec<f64> {
+    linkage.pose_from_slip.times_vector(misfit).iter().map(|p| -p).collect()
+}
+
+/// Draws a seat uniform over those there are, or gives the forced pose if there are none.
+pub(super) fn seat(
+    linkage: &Linkage,
+    misfit: &[f64],
+    clearances: &[f64],
+    give: &[f64],
+    draws: (&Stream, u32),
+) -> Seat {
+    /// The walk starts off the rim where it can: from a corner most chords are short.
+    const INSIDE: f64 = 0.9;
+    let a = &linkage.slip_from_pose;
+    let start = mean_seat(linkage, misfit);
+    let tighter: Vec<f64> = clearances.iter().map(|r| INSIDE * r).collect();
+    let (inside, is_inside) = least_forced(a, misfit, &tighter, start);
+    let (pose, within) = if is_inside { (inside, true) } else { least_forced(a, misfit, clearances, inside) };
+    if within {
+        let pose = hit_and_run(a, misfit, clearances, pose, BOARD_STEPS, draws, |_| {});
+        return Seat { pose, seats: true };
+    }
+    let eased: Vec<f64> = clearances.iter().zip(give).map(|(r, g)| r + g).collect();
+    let (_, seats) = least_forced(a, misfit, &eased, pose.clone());
+    Seat { pose, seats }
 }
 
 /// Slips of a pose, mm.
