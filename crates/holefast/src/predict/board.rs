@@ -8,6 +8,8 @@
 //!
 //! Deviations in mm and rad in the top's frame, linear in the small poses.
 
+#![allow(clippy::needless_range_loop, reason = "lane by lane across several arrays")]
+
 use super::lanes::{Lanes, Mask, normals, sin_cos_turns, sin_half_turn};
 use super::linkage::Linkage;
 use super::model::{BY_HAND, BitSpec, BoreSpec, End, Hold, Locator, Model, Stands, Step, TwoPins, turned};
@@ -138,8 +140,7 @@ impl<const W: usize> Boards<W> {
     pub(super) fn new(model: &Model, setups: usize) -> Boards<W> {
         let nil = [Lanes::NIL; 2];
         let feature = FeatureState { offset: nil, bore: Lanes::NIL, bore_dog: Lanes::NIL };
-        let hole =
-            HoleState { pilot: nil, pilot_bore: Lanes::NIL, dog: nil, dog_bore: Lanes::NIL, slope: nil };
+        let hole = HoleState { pilot: nil, pilot_bore: Lanes::NIL, dog: nil, dog_bore: Lanes::NIL, slope: nil };
         Boards {
             features: vec![feature; model.features.len()],
             holes: vec![hole; model.holes.len()],
@@ -188,11 +189,7 @@ impl<const W: usize> Boards<W> {
                         let [a, b, ..] = streams.uniforms(first + 2 * lay as u32, 0);
                         let [c, d, ..] = streams.uniforms(first + 2 * lay as u32 + 1, 0);
                         let ([x, y], [t, _]) = (normals(a, b), normals(c, d));
-                        Pose {
-                            shift: [x.scaled(BY_HAND), y.scaled(BY_HAND)],
-                            at: [0.0; 2],
-                            turn: t.scaled(turn(lay)),
-                        }
+                        Pose { shift: [x.scaled(BY_HAND), y.scaled(BY_HAND)], at: [0.0; 2], turn: t.scaled(turn(lay)) }
                     });
                 }
                 Hold::Linkage(linkage) => {
@@ -273,7 +270,6 @@ impl<const W: usize> Boards<W> {
     /// Misfit along the line of two locators, its across part, the clearances, and what is left of
     /// the numbers drawn.
     #[inline(always)]
-    #[expect(clippy::type_complexity, reason = "four named things, taken apart at once by two callers")]
     fn on_two(
         &self,
         model: &Model,
@@ -326,10 +322,7 @@ impl<const W: usize> Boards<W> {
             self.did_not_seat(step, excess.above(Lanes::all(give)));
         }
         Pose {
-            shift: [
-                u.scaled(e[0]) + v1.scaled(n[0]) - c1[0],
-                u.scaled(e[1]) + v1.scaled(n[1]) - c1[1],
-            ],
+            shift: [u.scaled(e[0]) + v1.scaled(n[0]) - c1[0], u.scaled(e[1]) + v1.scaled(n[1]) - c1[1]],
             at: model.locators[step.locators.start].lever,
             turn: (v2 - v1 - across).scaled(1.0 / two.span),
         }

@@ -227,8 +227,7 @@ fn least_linked(linkage: &Linkage, check: &CheckBoards, moves: &[[f64; 2]]) -> O
     let fails = |d: f64| {
         let failing = check.linked.iter().filter(|(misfit, clearances)| {
             // A hole moved on is a misfit moved back.
-            let moved: Vec<f64> =
-                misfit.iter().zip(moves.iter().flatten()).map(|(off, m)| off - d * m).collect();
+            let moved: Vec<f64> = misfit.iter().zip(moves.iter().flatten()).map(|(off, m)| off - d * m).collect();
             !walk::seats(linkage, &moved, clearances)
         });
         failing.count() as f64 >= STOPPED * check.linked.len() as f64

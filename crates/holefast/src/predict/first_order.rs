@@ -87,11 +87,8 @@ impl Model {
         let holes = fit.as_ref().map_or_else(Vec::new, |fit| self.hole_spreads(&linear, fit));
         let position_rms = fit.as_ref().map(|fit| {
             let of_grid = |h: &&(usize, HoleSpread)| self.holes[h.0].row.is_some() && self.holes[h.0].column.is_some();
-            let trace: f64 = holes
-                .iter()
-                .filter(of_grid)
-                .map(|(_, h)| h.sd_x_mm * h.sd_x_mm + h.sd_y_mm * h.sd_y_mm)
-                .sum();
+            let trace: f64 =
+                holes.iter().filter(of_grid).map(|(_, h)| h.sd_x_mm * h.sd_x_mm + h.sd_y_mm * h.sd_y_mm).sum();
             (trace / fit.holes.len() as f64).sqrt()
         });
         FirstOrder {
@@ -102,6 +99,13 @@ impl Model {
             budget,
             holes: holes.into_iter().map(|(_, h)| h).collect(),
         }
+    }
+
+    /// Standard deviation of square to first order, mm per m; `None` where it is not defined.
+    pub fn square_sd_mm_per_m(&self) -> Option<f64> {
+        let linear = Linear::of(self);
+        let square = of_dogs(&linear, Lattice::of(self)?.square_factors());
+        Some(linear.tape.variance(&linear.tape.sensitivity(&square)).sqrt() * PER_METRE)
     }
 
     fn line_result(&self, linear: &Linear, line: &Line) -> Vec<(Node, f64)> {

@@ -5,6 +5,8 @@
 //! and none is fused with another, so a lane comes out the same however wide the machine is.
 //! Everything is inlined, so that one dispatch at the top decides the registers for all of it.
 
+#![allow(clippy::needless_range_loop, reason = "lane by lane across several arrays")]
+
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
 use crate::math;
@@ -170,16 +172,16 @@ pub(super) fn ln<const W: usize>(x: Lanes<W>) -> Lanes<W> {
 /// Sine of θ, |θ| ≤ π/4, by its series to θ¹¹: leaves θ¹³/13! ≤ 7e-12.
 #[inline(always)]
 fn sin_eighth(theta: f64, q: f64) -> f64 {
-    let series = -1.0 / 6.0
-        + q * (1.0 / 120.0 + q * (-1.0 / 5_040.0 + q * (1.0 / 362_880.0 + q * (-1.0 / 39_916_800.0))));
+    let series =
+        -1.0 / 6.0 + q * (1.0 / 120.0 + q * (-1.0 / 5_040.0 + q * (1.0 / 362_880.0 + q * (-1.0 / 39_916_800.0))));
     theta + theta * (q * series)
 }
 
 /// Cosine of θ, θ² = q, |θ| ≤ π/4, by its series to θ¹²: leaves θ¹⁴/14! ≤ 4e-13.
 #[inline(always)]
 fn cos_eighth(q: f64) -> f64 {
-    let series = 1.0 / 24.0
-        + q * (-1.0 / 720.0 + q * (1.0 / 40_320.0 + q * (-1.0 / 3_628_800.0 + q * (1.0 / 479_001_600.0))));
+    let series =
+        1.0 / 24.0 + q * (-1.0 / 720.0 + q * (1.0 / 40_320.0 + q * (-1.0 / 3_628_800.0 + q * (1.0 / 479_001_600.0))));
     1.0 - 0.5 * q + q * q * series
 }
 

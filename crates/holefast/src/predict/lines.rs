@@ -76,10 +76,8 @@ pub(super) fn resolve(model: &Model, asked: &[LineAsk]) -> Result<Vec<Line>, Vec
 
 /// Empty where no row or no column has two finished holes.
 fn first_row_against_middle_column(model: &Model) -> Vec<LineAsk> {
-    let mut places: Vec<(i32, i32, usize)> = finished(model)
-        .into_iter()
-        .filter_map(|i| Some((model.holes[i].row?, model.holes[i].column?, i)))
-        .collect();
+    let mut places: Vec<(i32, i32, usize)> =
+        finished(model).into_iter().filter_map(|i| Some((model.holes[i].row?, model.holes[i].column?, i))).collect();
     places.sort_unstable();
     let ends = |holes: Vec<usize>| match holes[..] {
         [first, .., last] => Some([first, last].map(|i| model.holes[i].name.clone())),

@@ -4,19 +4,18 @@
 //! Frame and units as everywhere: mm and rad, top's frame. Square is positive when the angle from
 //! rows to columns is more than 90°.
 
-#![allow(dead_code, reason = "the virtual boards that use the rest are being written")]
-
 mod board;
 mod checks;
 mod dense;
 mod first_order;
 mod lanes;
+mod lessen;
 mod linear;
 mod lines;
 mod linkage;
 mod model;
-mod seat;
 mod result;
+mod seat;
 mod simulate;
 mod square;
 mod statistics;
@@ -24,8 +23,13 @@ mod stream;
 pub mod tape;
 mod walk;
 
+#[cfg(test)]
+#[path = "../../tests/by_hand/mod.rs"]
+mod by_hand;
+
 pub use checks::CheckWorth;
 pub use first_order::{FirstOrder, HoleSpread};
+pub use lessen::{Improvement, Lessening, lessen};
 pub use lines::{LineAsk, lines_of};
 pub use model::Model;
 pub use result::{Ask, DoesNotSeat, Figure, LineFigure, Prediction, predict};

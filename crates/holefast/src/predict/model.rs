@@ -116,8 +116,6 @@ pub(super) struct Locator {
     pub(super) lay: usize,
     pub(super) feature: usize,
     pub(super) lever: [f64; 2],
-    /// Bore of the feature.
-    pub(super) bore: Limits,
     /// True where the dog's bore of the feature is used.
     pub(super) in_dog_bore: bool,
     pub(super) end: End,
@@ -537,7 +535,6 @@ impl<'p> Builder<'p> {
                 lay,
                 feature: at.feature,
                 lever: at.lever,
-                bore: Limits::exact(0.0),
                 in_dog_bore: false,
                 end: End::Pilot(hole),
                 stands: Stands::Point { bore },
@@ -609,7 +606,6 @@ impl<'p> Builder<'p> {
             lay,
             feature: at.feature,
             lever: at.lever,
-            bore,
             in_dog_bore: matches!(with, With::Dog),
             end,
             stands: Stands::Peg { diameter },

@@ -113,9 +113,8 @@ pub fn predict(model: &Model, ask: &Ask, run: &Run<'_>) -> Result<Prediction, Ve
     let share = |count: usize| count as f64 / boards as f64;
 
     let passes = passing(model, &block);
-    let over_passing = |values: &[f64]| -> Vec<f64> {
-        values.iter().zip(&passes).filter(|(_, p)| **p).map(|(v, _)| *v).collect()
-    };
+    let over_passing =
+        |values: &[f64]| -> Vec<f64> { values.iter().zip(&passes).filter(|(_, p)| **p).map(|(v, _)| *v).collect() };
     let figure = |first_order_sd, values: &[f64], unit, reason| Figure {
         first_order_sd,
         sample: Sample::of(&over_passing(values)),
@@ -320,12 +319,7 @@ impl Prediction {
             holes: self
                 .holes
                 .iter()
-                .map(|h| HoleJson {
-                    name: &h.name,
-                    sd_x_mm: h.sd_x_mm,
-                    sd_y_mm: h.sd_y_mm,
-                    cov_xy_mm2: h.cov_xy_mm2,
-                })
+                .map(|h| HoleJson { name: &h.name, sd_x_mm: h.sd_x_mm, sd_y_mm: h.sd_y_mm, cov_xy_mm2: h.cov_xy_mm2 })
                 .collect(),
         };
         // Serializing plain structs of strings and finite numbers cannot fail.

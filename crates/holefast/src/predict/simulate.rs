@@ -271,3 +271,23 @@ pub(super) fn line_factors(line: &Line) -> [(usize, [f64; 2]); 4] {
         (line.holes[1][1], rail),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand::{Arrangement, common_practice_kit, plan};
+    use super::*;
+
+    #[test]
+    fn boards_are_the_same_however_wide_the_machine() {
+        let kit = common_practice_kit();
+        let model = Model::new(&kit, &plan(&kit, Arrangement::usual(3, 4, [3, 4, 5]))).unwrap();
+        let program = Program::new(&model, super::super::lines::resolve(&model, &[]).unwrap(), 5, true);
+        // Far from the start, and over the edge of 32 bits of the board's number.
+        let first = 4_294_967_290;
+        let block = program.block(first, 21);
+        assert_eq!(block.square.len(), 21);
+        assert_eq!(block, program.block_plainly::<WIDTH>(first, 21));
+        assert_eq!(block, program.block_of_width::<8>(first, 21));
+        assert_eq!(block, program.block_plainly::<1>(first, 21));
+    }
+}

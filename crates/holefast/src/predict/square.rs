@@ -5,7 +5,6 @@
 //! pitch deviation is the length of a or b over its nominal length, less one.
 
 use super::model::Model;
-use crate::math;
 
 /// Why square and pitch are not defined.
 pub(super) const ON_ONE_LINE: &str = "the finished holes lie on one line";
@@ -93,13 +92,6 @@ impl Lattice {
 pub(super) fn turn_of([x, y]: [f64; 2]) -> [f64; 2] {
     let squared = x * x + y * y;
     [-y / squared, x / squared]
-}
-
-/// Angle from `a` to `b` less a right angle, rad, −π to π.
-pub(super) fn square_of(a: [f64; 2], b: [f64; 2]) -> f64 {
-    let (cross, dot) = (a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]);
-    // cos(90° + s) = −sin s: the arc tangent of a small number keeps its digits.
-    math::atan2(-dot, cross)
 }
 
 /// The best shift and turn of finished holes, about their middle.

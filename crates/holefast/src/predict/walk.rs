@@ -104,13 +104,7 @@ fn mean_seat(linkage: &Linkage, misfit: &[f64]) -> Vec<f64> {
 }
 
 /// Draws a seat uniform over those there are, or gives the forced pose if there are none.
-pub(super) fn seat(
-    linkage: &Linkage,
-    misfit: &[f64],
-    clearances: &[f64],
-    give: &[f64],
-    draws: (&Stream, u32),
-) -> Seat {
+pub(super) fn seat(linkage: &Linkage, misfit: &[f64], clearances: &[f64], give: &[f64], draws: (&Stream, u32)) -> Seat {
     /// The walk starts off the rim where it can: from a corner most chords are short.
     const INSIDE: f64 = 0.9;
     let a = &linkage.slip_from_pose;
