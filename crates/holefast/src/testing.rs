@@ -3,6 +3,9 @@
 #[cfg(test)]
 pub mod files;
 
+pub mod made;
+pub mod reach;
+
 use std::collections::BTreeMap;
 
 use crate::job::{Accuracy, Job, Units};
