@@ -1,41 +1,36 @@
 //! The example jobs and the jobs handed over as checks are read without a fault, and say what
 //! they are meant to say.
 
-use std::path::{Path, PathBuf};
+#[path = "../src/testing/files.rs"]
+mod files;
+
+use std::path::Path;
 
 use holefast::job::{Units, parse};
 use holefast::top::Count;
 use holefast::{FaultKind, Job};
 
-fn repository() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-/// The folder of handed-over reference data; `None` (said aloud) where it is absent, a failure in CI.
-fn shared() -> Option<PathBuf> {
-    let given = std::env::var_os("HOLEFAST_SHARED").map(PathBuf::from);
-    let walked = Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().map(|dir| dir.join("shared"));
-    let found = given.into_iter().chain(walked).find(|dir| dir.join("design.md").is_file());
-    if found.is_none() {
-        assert!(std::env::var("CI").as_deref() != Ok("true"), "../shared is absent and CI=true");
-        println!("skipped: ../shared is absent");
-    }
-    found
-}
-
-fn read(path: &Path) -> Job {
-    let text = std::fs::read_to_string(path).unwrap();
-    let parsed = parse(&text);
+/// Reads a text that must be a job; remarks are allowed.
+fn read(name: &str, text: &str) -> Job {
+    let parsed = parse(text);
     for fault in &parsed.faults {
-        assert_eq!(fault.kind, FaultKind::Remark, "{}: {fault:?}", path.display());
-        assert!(fault.span.is_some(), "{}: {fault:?}", path.display());
+        assert_eq!(fault.kind, FaultKind::Remark, "{name}: {fault:?}");
+        assert!(fault.span.is_some(), "{name}: {fault:?}");
     }
-    parsed.job.unwrap_or_else(|| panic!("{} is not read", path.display()))
+    parsed.job.unwrap_or_else(|| panic!("{name} is not read"))
+}
+
+/// An example; it is to be read without even a remark.
+fn example(name: &str) -> Job {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
+    let text = std::fs::read_to_string(path).unwrap();
+    assert_eq!(parse(&text).faults, [], "{name}");
+    read(name, &text)
 }
 
 #[test]
 fn the_trailer_top_is_the_design_s_job() {
-    let job = read(&repository().join("examples/trailer-top.toml"));
+    let job = example("trailer-top.toml");
     assert_eq!((job.top.length, job.top.width, job.top.thickness), (1450.0, 780.0, 21.0));
     assert_eq!(job.grid.pitch, [100.0, 100.0]);
     assert_eq!((job.grid.rows, job.grid.columns), (Count::Fit, Count::Fit));
@@ -46,8 +41,7 @@ fn the_trailer_top_is_the_design_s_job() {
     assert!((kit.opening_bit.lean - 0.04 * std::f64::consts::PI / 180.0).abs() < 1e-18);
     assert!(!kit.gauges[0].assumed && kit.minutes.assumed);
     // The design's own text, taken from it at test time, says the same.
-    let Some(shared) = shared() else { return };
-    let design = std::fs::read_to_string(shared.join("design.md")).unwrap();
+    let Some(design) = files::shared("design.md") else { return };
     let text = design.split("## 4. The job file").nth(1).unwrap();
     let text = text.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
     let parsed = parse(text);
@@ -60,7 +54,7 @@ fn the_trailer_top_is_the_design_s_job() {
 
 #[test]
 fn the_inch_example_is_read_in_mm() {
-    let job = read(&repository().join("examples/press-bench.toml"));
+    let job = example("press-bench.toml");
     assert_eq!(job.units, Units::Inch);
     assert_eq!((job.top.length, job.top.width), (1117.6, 711.2));
     assert_eq!((job.grid.hole, job.grid.pilot), (19.05, 3.175));
@@ -70,7 +64,7 @@ fn the_inch_example_is_read_in_mm() {
 
 #[test]
 fn the_first_top_has_a_small_kit() {
-    let job = read(&repository().join("examples/first-top.toml"));
+    let job = example("first-top.toml");
     assert_eq!((job.grid.rows, job.grid.columns), (Count::Number(4), Count::Number(6)));
     let kit = job.kit.unwrap();
     assert_eq!((kit.pin.count, kit.dog.count, kit.bars[0].count, kit.bars[0].holes), (3, 2, 2, 6));
@@ -79,34 +73,28 @@ fn the_first_top_has_a_small_kit() {
 
 #[test]
 fn handed_over_jobs_are_read() {
-    let Some(shared) = shared() else { return };
-    let mut count = 0;
-    for folder in ["checks", "proof"] {
-        for entry in std::fs::read_dir(shared.join(folder)).unwrap() {
-            let path = entry.unwrap().path();
-            if path.extension().is_some_and(|e| e == "toml") {
-                read(&path);
-                count += 1;
-            }
-        }
-    }
-    assert!(count >= 6, "only {count} jobs found");
-    let check = read(&shared.join("checks/common-practice-7x14.toml"));
+    let Some(text) = files::shared("checks/common-practice-7x14.toml") else { return };
+    let check = read("common-practice-7x14", &text);
     let kit = check.kit.unwrap();
     assert!(kit.gauges[0].assumed && kit.gauges[0].count == 2);
     assert_eq!((kit.pin.count, kit.dog.count, kit.opening_bit.lean), (3, 2, 0.0));
     assert_eq!(kit.bars[0].width, None);
-    // Each [[cut]] of the proof cases keeps its fixed lines.
-    let cuts = read(&shared.join("proof/p05-cuts.toml")).cuts;
-    assert_eq!(cuts.len(), 2);
-    assert_eq!(cuts[1].fence.as_ref().unwrap().holes, ["A2".to_owned(), "A12".to_owned()]);
+    for name in ["p01-no-prior", "p02-prior-mixed", "p03-go-no-go", "p04-angles", "p05-cuts"] {
+        let Some(text) = files::shared(&format!("proof/{name}.toml")) else { return };
+        let job = read(name, &text);
+        assert_eq!(job.kit, None, "{name}");
+        if name == "p05-cuts" {
+            // Each [[cut]] keeps its fixed lines.
+            assert_eq!(job.cuts.len(), 2);
+            assert_eq!(job.cuts[1].fence.as_ref().unwrap().holes, ["A2".to_owned(), "A12".to_owned()]);
+        }
+    }
 }
 
 /// The keys that later work reads are known: the text that defines them is read as part of a job.
 #[test]
 fn the_keys_of_proof_and_cutting_are_known() {
-    let Some(shared) = shared() else { return };
-    let text = std::fs::read_to_string(shared.join("proof-and-cutting.md")).unwrap();
+    let Some(text) = files::shared("proof-and-cutting.md") else { return };
     let section = text.split("## 2. TOML keys").nth(1).unwrap();
     let keys = section.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
     let head = "holefast = 1\nname = \"x\"\nunits = \"mm\"\n[top]\nlength = 1480\nwidth = 760\nthickness = 18\n\

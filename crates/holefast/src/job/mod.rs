@@ -5,6 +5,7 @@
 
 mod edit;
 mod fits;
+mod kinds;
 mod nearest;
 mod outline;
 mod parse;
@@ -15,12 +16,14 @@ mod read_top;
 mod schema;
 mod template;
 mod tree;
+mod values;
 
 pub use edit::{Setting, remove, set};
 pub use parse::{FORMAT, Parsed, parse, parse_bytes};
-pub use read::{MOST_ENTRIES, MOST_LENGTH};
+pub use read::MOST_ENTRIES;
 pub use template::{NewJob, new_job};
 pub use tree::MOST_BYTES;
+pub use values::MOST_LENGTH;
 
 use std::collections::BTreeMap;
 

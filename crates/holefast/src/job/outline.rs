@@ -1,7 +1,8 @@
 //! Reads and checks the outline of the sheet: a simple polygon within length × width.
 
-use super::read::{Range, Reader, Table};
+use super::read::{Reader, Table};
 use super::tree::Value;
+use super::values::Range;
 use crate::fault::Fault;
 use crate::top::Point;
 

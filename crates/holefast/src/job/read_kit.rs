@@ -1,7 +1,8 @@
 //! Reads `[kit]` and its tables; whether its parts fit each other and the grid is `fits`' work.
 
-use super::read::{Range, Reader, Table};
+use super::read::{Reader, Table};
 use super::tree::short;
+use super::values::Range;
 use crate::fault::{Fault, Span};
 use crate::kit::{
     ASSUMED_GAUGE_STEP, Bar, Block, DEFAULT_GIVE, DEFAULT_MINUTES, Dog, Fence, Gauge, Kit, Limits, Minutes, OpeningBit,

@@ -4,9 +4,10 @@
 
 use std::f64::consts::PI;
 
-use super::read::{Range, Reader, Table};
+use super::read::{Reader, Table};
 use super::read_top::cells;
 use super::tree::{Node, Value, short};
+use super::values::Range;
 use super::{Accuracy, Air, Climate, Cut, Done, DoneAs, HoleLine, Spoiled};
 use crate::fault::Fault;
 use crate::measure::format;

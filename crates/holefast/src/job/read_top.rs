@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 
 use super::outline;
-use super::read::{Range, Reader, Table};
+use super::read::{Reader, Table};
 use super::tree::{Node, Value, short};
+use super::values::Range;
 use crate::fault::{Fault, Span};
 use crate::measure::format;
 use crate::top::{
