@@ -10,9 +10,9 @@ use super::PlanOptions;
 use super::assemble::{Kitted, assemble, fits_bit};
 use super::checks::set_limits;
 use super::kit_bars::BarSet;
-use super::lattice::{Frame, Lattice, Place, RowColumn};
+use super::lattice::{Frame, HELPER_MARGIN, Lattice, Place, RowColumn};
 use super::opening::{block_steps, helpers, openings};
-use super::pilots::{Step, Way, pilots};
+use super::pilots::{Way, pilots};
 use super::refuse;
 use super::triangle::{Triangle, triangles};
 use crate::fault::Fault;
@@ -25,18 +25,20 @@ use crate::top::Layout;
 /// Ways whose spread of square is within this share of the least count as equally good.
 const AS_GOOD_WITHIN: f64 = 0.05;
 
-/// At most so many ways are planned and predicted; a full grid has fewer, a ragged pattern may
-/// have thousands that differ little.
-const MOST_WEIGHED: usize = 160;
+/// Holes times shapes that are planned and predicted in the first round: a budget of time, about a
+/// quarter of a second. A full 7 x 14 grid has some dozens of shapes, a ragged pattern thousands
+/// that differ little.
+const SHAPE_BUDGET: usize = 12_000;
 
-/// At most so many ways are tried for mere feasibility before the job is refused.
+/// At least so many shapes are weighed, however big the top.
+const LEAST_SHAPES: usize = 6;
+
+/// The best so many shapes go on to the second round, where what costs nothing is varied: faces,
+/// turns, which colour is opened first.
+const SECOND_ROUND: usize = 6;
+
+/// At most so many shapes are tried for mere feasibility before the job is refused.
 const MOST_TRIED: usize = 4000;
-
-/// A way that reaches every needed place.
-struct Feasible {
-    way: Way,
-    steps: Vec<Step>,
-}
 
 /// A way planned and weighed.
 struct Weighed {
@@ -64,29 +66,37 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
     let mut needed: BTreeSet<RowColumn> = lattice.wanted().clone();
     needed.extend(helpers(&lattice, steps)?);
 
+    let template_list = templates(kit);
+    let round = Round {
+        layout,
+        lattice: &lattice,
+        kitted: Kitted { kit, bars: &bars, templates: &template_list },
+        needed: &needed,
+        block: steps,
+    };
     let shapes = shapes(&lattice, &bars, kit, options);
     if shapes.is_empty() {
         return Err(vec![refuse::no_triangle(job, &lattice, &bars)]);
     }
-    let (feasible, best_unreached) = feasible(&lattice, &bars, &needed, &shapes);
-    if feasible.is_empty() {
+    let (mut weighed, best_unreached) = round.weigh_shapes(&shapes)?;
+    if weighed.is_empty() {
         return Err(vec![refuse::unreached(job, layout, &lattice, options, &best_unreached)]);
     }
-
-    let template_list = templates(kit);
-    let kitted = Kitted { kit, bars: &bars, templates: &template_list };
-    let mut weighed = Vec::new();
-    for Feasible { way, steps: pilot_steps } in feasible {
-        let bored: BTreeSet<RowColumn> =
-            pilot_steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
-        let opened = openings(&lattice, &bored, steps, way.first_colour, kit.dog.count);
-        let plan = assemble(&lattice, layout, &kitted, &way, &pilot_steps, &opened);
-        let quick = Model::new(kit, &plan)?.quick();
-        weighed.push(Weighed { way, plan, quick });
+    weighed.sort_by(|a, b| a.spread().total_cmp(&b.spread()));
+    let second: Vec<Way> = weighed.iter().take(SECOND_ROUND).map(|w| w.way).collect();
+    for shape in second {
+        for way in variations(&bars, kit, options, shape).into_iter().skip(1) {
+            weighed.extend(round.weigh(&way)?);
+        }
     }
     let tried = weighed.len();
-    let plainest = plainest(&weighed);
     let best = best(weighed);
+    let plainest = match options {
+        PlanOptions { common_foot: None, turn_column_bar: None, take_turns: None, .. } => {
+            round.plain(&shapes, &best.way)?
+        }
+        _ => None,
+    };
     let mut plan = best.plan;
     set_limits(kit, &mut plan, &best.quick, job.accuracy.square);
     let not_seating = not_seating(&best.quick);
@@ -100,9 +110,84 @@ fn not_seating(quick: &Quick) -> f64 {
     quick.does_not_seat.iter().map(|s| s.1).sum()
 }
 
-/// The spread of the plainest way with the same triangle sizes at hand: far column, nothing turned.
-fn plainest(weighed: &[Weighed]) -> Option<f64> {
-    weighed.iter().find(|w| !w.way.common_foot() && !w.way.turn_column_bar && !w.way.take_turns).map(Weighed::spread)
+/// What every way of one job has in common.
+struct Round<'a> {
+    layout: &'a Layout,
+    lattice: &'a Lattice,
+    kitted: Kitted<'a>,
+    needed: &'a BTreeSet<RowColumn>,
+    block: [i32; 2],
+}
+
+impl Round<'_> {
+    /// Plans and predicts a way; `None` (with what it leaves out in `unreached`) if it does not
+    /// reach every needed place.
+    fn try_way(&self, way: &Way, unreached: &mut BTreeSet<RowColumn>) -> Result<Option<Weighed>, Vec<Fault>> {
+        let places: BTreeSet<Place> = self.needed.iter().map(|&p| way.frame.place(p)).collect();
+        let made = pilots(self.lattice, self.kitted.bars, way, &places);
+        if !made.unreached.is_empty() {
+            *unreached = made.unreached.iter().map(|&p| way.frame.row_column(p)).collect();
+            return Ok(None);
+        }
+        let bored: BTreeSet<RowColumn> =
+            made.steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
+        let opened = openings(self.lattice, &bored, self.block, way.first_colour, self.kitted.kit.dog.count);
+        let plan = assemble(self.lattice, self.layout, &self.kitted, way, &made.steps, &opened);
+        let quick = Model::new(self.kitted.kit, &plan)?.quick();
+        Ok(Some(Weighed { way: *way, plan, quick }))
+    }
+
+    fn weigh(&self, way: &Way) -> Result<Option<Weighed>, Vec<Fault>> {
+        self.try_way(way, &mut BTreeSet::new())
+    }
+
+    /// Weighs the shapes that reach every needed place, and returns what the best of the others
+    /// left unreached. Once a second column has served, nearer ones of the same lean are not tried.
+    fn weigh_shapes(&self, shapes: &[Way]) -> Result<(Vec<Weighed>, BTreeSet<RowColumn>), Vec<Fault>> {
+        let most = (SHAPE_BUDGET / self.needed.len().max(1)).max(LEAST_SHAPES);
+        let mut weighed: Vec<Weighed> = Vec::new();
+        let mut best_unreached: Option<BTreeSet<RowColumn>> = None;
+        for way in shapes.iter().take(MOST_TRIED) {
+            if weighed.len() >= most {
+                break;
+            }
+            if weighed.iter().any(|w| same_but_nearer(&w.way, way)) {
+                continue;
+            }
+            let mut unreached = BTreeSet::new();
+            match self.try_way(way, &mut unreached)? {
+                Some(w) => weighed.push(w),
+                None if best_unreached.as_ref().is_none_or(|b| unreached.len() < b.len()) => {
+                    best_unreached = Some(unreached);
+                }
+                None => {}
+            }
+        }
+        Ok((weighed, best_unreached.unwrap_or_default()))
+    }
+
+    /// The spread of the plain way with the best way's triangle: the second column as far as the
+    /// bar reaches, nothing turned over, one bar for all rows.
+    fn plain(&self, shapes: &[Way], best: &Way) -> Result<Option<f64>, Vec<Fault>> {
+        for shape in shapes.iter().filter(|w| w.frame == best.frame && w.triangle == best.triangle && !w.common_foot())
+        {
+            let way = Way { turn_column_bar: false, take_turns: false, first_colour: best.first_colour, ..*shape };
+            if let Some(plain) = self.weigh(&way)? {
+                return Ok(Some(plain.spread()));
+            }
+        }
+        Ok(None)
+    }
+}
+
+/// True if `way` is `done` but for a second column nearer to the first.
+fn same_but_nearer(done: &Way, way: &Way) -> bool {
+    let lean = |w: &Way| (w.second_foot - w.second_column).signum();
+    done.frame == way.frame
+        && done.triangle == way.triangle
+        && !done.common_foot()
+        && !way.common_foot()
+        && lean(done) == lean(way)
 }
 
 fn best(mut weighed: Vec<Weighed>) -> Weighed {
@@ -119,46 +204,53 @@ fn best(mut weighed: Vec<Weighed>) -> Weighed {
     weighed.swap_remove(chosen)
 }
 
-/// All ways worth trying, best guesses first: longest triangles, full use of the bars.
+/// All shapes worth trying, best guesses first: longest triangles, full use of the bars. Each
+/// stands for its variations by the first of them.
 fn shapes(lattice: &Lattice, bars: &BarSet, kit: &Kit, options: &PlanOptions) -> Vec<Way> {
     let mut all = Vec::new();
-    let gauges: Vec<Option<usize>> = if kit.pin.count >= 3 { vec![None] } else { (0..3).map(Some).collect() };
     for frame in frames(lattice) {
         let pitch = frame.pitches(lattice.pitch);
-        let along: Vec<i32> =
-            lattice.wanted().iter().map(|&p| frame.place(p)).filter(|p| p.1 == 0).map(|p| p.0).collect();
-        let furthest = along.iter().max().copied().unwrap_or(0).max(0);
+        let furthest =
+            lattice.wanted().iter().map(|&p| frame.place(p)).filter(|p| p.1 == 0).map(|p| p.0).fold(0, i32::max);
         // A foot may stand a few helper places beyond the pattern, as far as the sheet goes.
-        let most_steps = furthest + 4;
+        let most_steps = furthest + HELPER_MARGIN;
         for triangle in triangles(bars, pitch[0], most_steps) {
             let sides = (triangle.steps as u32, triangle.column_hole, triangle.third_hole);
             if options.triangle.is_some_and(|t| t != sides) {
                 continue;
             }
-            for (second_column, second_foot) in second_columns(bars, &triangle, pitch, furthest) {
-                for turn_column_bar in choice(options.turn_column_bar) {
-                    if turn_column_bar && !bars.kinds[triangle.column_kind].turn_over {
-                        continue;
-                    }
-                    for take_turns in choice(options.take_turns) {
-                        for &gauge_at in &gauges {
-                            for first_colour in options.first_colour.map_or(vec![0, 1], |c| vec![c]) {
-                                let way = Way {
-                                    frame,
-                                    triangle,
-                                    second_column,
-                                    second_foot,
-                                    turn_column_bar,
-                                    take_turns,
-                                    gauge_at,
-                                    first_colour,
-                                };
-                                if options.common_foot.is_none_or(|c| c == way.common_foot()) {
-                                    all.push(way);
-                                }
-                            }
-                        }
-                    }
+            for (second_column, second_foot) in second_columns(bars, &triangle, pitch, most_steps) {
+                let shape = Way {
+                    frame,
+                    triangle,
+                    second_column,
+                    second_foot,
+                    turn_column_bar: false,
+                    take_turns: false,
+                    gauge_at: None,
+                    first_colour: 0,
+                };
+                if options.common_foot.is_none_or(|c| c == shape.common_foot()) {
+                    all.extend(variations(bars, kit, options, shape).into_iter().next());
+                }
+            }
+        }
+    }
+    all
+}
+
+/// A shape with all that may be varied in it, best guess first.
+fn variations(bars: &BarSet, kit: &Kit, options: &PlanOptions, shape: Way) -> Vec<Way> {
+    let mut all = Vec::new();
+    let gauges: Vec<Option<usize>> = if kit.pin.count >= 3 { vec![None] } else { (0..3).map(Some).collect() };
+    for turn_column_bar in choice(options.turn_column_bar) {
+        if turn_column_bar && !bars.kinds[shape.triangle.column_kind].turn_over {
+            continue;
+        }
+        for take_turns in choice(options.take_turns) {
+            for &gauge_at in &gauges {
+                for first_colour in options.first_colour.map_or(vec![0, 1], |c| vec![c]) {
+                    all.push(Way { turn_column_bar, take_turns, gauge_at, first_colour, ..shape });
                 }
             }
         }
@@ -167,7 +259,7 @@ fn shapes(lattice: &Lattice, bars: &BarSet, kit: &Kit, options: &PlanOptions) ->
 }
 
 fn choice(asked: Option<bool>) -> Vec<bool> {
-    asked.map_or(vec![false, true], |b| vec![b])
+    asked.map_or(vec![true, false], |b| vec![b])
 }
 
 /// Where the second column may stand: at the foot of the first triangle, or at the end of a bar's
@@ -229,43 +321,6 @@ fn frames(lattice: &Lattice) -> Vec<Frame> {
         }
     }
     all
-}
-
-/// The ways that reach every needed place, and what the best of the others left unreached.
-fn feasible(
-    lattice: &Lattice,
-    bars: &BarSet,
-    needed: &BTreeSet<RowColumn>,
-    ways: &[Way],
-) -> (Vec<Feasible>, BTreeSet<RowColumn>) {
-    let mut found: Vec<Feasible> = Vec::new();
-    let mut best_unreached: Option<BTreeSet<RowColumn>> = None;
-    let mut last: Option<(Way, bool)> = None;
-    let mut tried = 0;
-    for &way in ways {
-        // Turning, taking turns, gauges and colours change no reach: a way that failed fails again.
-        let shape = Way { turn_column_bar: false, take_turns: false, gauge_at: None, first_colour: 0, ..way };
-        if last.is_some_and(|(tried_shape, reached)| tried_shape == shape && !reached) {
-            continue;
-        }
-        if found.len() >= MOST_WEIGHED || tried >= MOST_TRIED {
-            break;
-        }
-        tried += 1;
-        let places: BTreeSet<Place> = needed.iter().map(|&p| way.frame.place(p)).collect();
-        let result = pilots(lattice, bars, &way, &places);
-        let reached = result.unreached.is_empty();
-        last = Some((shape, reached));
-        if reached {
-            found.push(Feasible { way, steps: result.steps });
-        } else {
-            let unreached: BTreeSet<RowColumn> = result.unreached.iter().map(|&p| way.frame.row_column(p)).collect();
-            if best_unreached.as_ref().is_none_or(|b| unreached.len() < b.len()) {
-                best_unreached = Some(unreached);
-            }
-        }
-    }
-    (found, best_unreached.unwrap_or_default())
 }
 
 /// Why this way, in sentences.

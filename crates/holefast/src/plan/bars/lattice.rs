@@ -41,7 +41,7 @@ pub(super) struct Lattice {
 
 /// Beyond this many places around the grid in each direction no helper is looked for: helpers
 /// stand beside the holes they serve, a triangle's foot at most this far out.
-const HELPER_MARGIN: i32 = 4;
+pub(super) const HELPER_MARGIN: i32 = 4;
 
 impl Lattice {
     /// The lattice of a layout.

@@ -137,3 +137,77 @@ pub(super) fn openings(
     });
     all
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn opened(picture: &str, first_colour: i32, dogs: u32) -> (Lattice, Vec<Opening>) {
+        let lattice = Lattice::drawn(picture);
+        let mut pilots = lattice.wanted().clone();
+        pilots.extend(helpers(&lattice, [1, 1]).unwrap());
+        let all = openings(&lattice, &pilots, [1, 1], first_colour, dogs);
+        (lattice, all)
+    }
+
+    /// Replays the order: every pin must find a pilot still unopened, every dog an opened hole.
+    fn assert_can_be_done(lattice: &Lattice, all: &[Opening]) {
+        let mut open = BTreeSet::new();
+        for o in all {
+            for held in o.held {
+                match held {
+                    Held::Pin(at) => assert!(!open.contains(&at), "{o:?}"),
+                    Held::Dog(at) => assert!(open.contains(&at), "{o:?}"),
+                    Held::Point => {}
+                }
+            }
+            assert!(open.insert(o.hole), "{o:?} twice");
+        }
+        assert_eq!(&open, lattice.wanted());
+    }
+
+    #[test]
+    fn only_the_four_corners_of_a_full_grid_settle_for_one_neighbour() {
+        for first_colour in [0, 1] {
+            let (lattice, all) = opened(&"oooooooooooooo ".repeat(7), first_colour, 2);
+            assert_can_be_done(&lattice, &all);
+            let alone: BTreeSet<RowColumn> =
+                all.iter().filter(|o| o.held.contains(&Held::Point)).map(|o| o.hole).collect();
+            assert_eq!(alone, BTreeSet::from([(0, 0), (0, 13), (6, 0), (6, 13)]));
+            let (first, second): (Vec<&Opening>, Vec<&Opening>) = all.iter().partition(|o| o.pass == 1);
+            assert_eq!((first.len(), second.len()), (49, 49));
+            assert!(first.iter().all(|o| o.held.iter().all(|h| !matches!(h, Held::Dog(_)))));
+            assert!(second.iter().all(|o| o.held.iter().all(|h| !matches!(h, Held::Pin(_)))));
+        }
+    }
+
+    #[test]
+    fn a_lone_hole_gets_a_pair_of_helpers_or_one_or_is_refused_by_name() {
+        let (lattice, all) = opened("....... .o...o. ....... ooooooo ooooooo", 0, 2);
+        assert_can_be_done(&lattice, &all);
+        let lone: Vec<&Opening> = all.iter().filter(|o| o.hole.0 == 3).collect();
+        assert_eq!(lone[0].held.len(), 2);
+        assert!(lone.iter().all(|o| o.held.iter().all(|h| matches!(h, Held::Pin(_)))), "{lone:?}");
+        let (_, all) = opened("xxxxxxx xo.xxxx xxxxxxx ooooooo", 0, 2);
+        assert!(all.iter().any(|o| o.hole == (2, 1) && o.held == [Held::Point, Held::Pin((2, 2))]), "{all:?}");
+        let refused = helpers(&Lattice::drawn("xxxxxxx xoxxxxx xxxxxxx ooooooo"), [1, 1]).unwrap_err();
+        assert!(refused[0].message.starts_with("C2 has no hole beside it"), "{refused:?}");
+    }
+
+    #[test]
+    fn one_dog_seats_the_block_on_one_side() {
+        let (lattice, all) = opened(&"ooooo ".repeat(4), 0, 1);
+        assert_can_be_done(&lattice, &all);
+        for o in all.iter().filter(|o| o.pass == 2) {
+            assert!(o.held.iter().filter(|h| matches!(h, Held::Dog(_))).count() <= 1, "{o:?}");
+        }
+    }
+
+    #[test]
+    fn a_block_that_reaches_two_pitches_colours_by_pairs() {
+        let lattice = Lattice::drawn(&"oooooooo ".repeat(8));
+        let all = openings(&lattice, lattice.wanted(), [2, 2], 0, 2);
+        assert_can_be_done(&lattice, &all);
+        assert!(all.iter().all(|o| o.held != [Held::Point, Held::Point]));
+    }
+}
