@@ -16,6 +16,8 @@ mod lattice;
 mod opening;
 mod pilots;
 mod refuse;
+#[cfg(test)]
+mod tests;
 mod triangle;
 
 use crate::fault::Fault;

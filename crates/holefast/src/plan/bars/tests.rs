@@ -1,0 +1,163 @@
+//! The planner as a whole: tried figures of the design reproduced, and what each choice is worth.
+
+use super::{PlanOptions, make_plan};
+use crate::job::{Job, parse};
+use crate::plan::Plan;
+use crate::predict::Model;
+use crate::testing::files::shared;
+use crate::top::lay_out;
+
+fn read(text: &str) -> Job {
+    let parsed = parse(text);
+    parsed.job.unwrap_or_else(|| panic!("{:#?}", parsed.faults))
+}
+
+fn planned(job: &Job, options: &PlanOptions) -> Plan {
+    make_plan(job, &lay_out(job).unwrap(), options).unwrap()
+}
+
+/// Standard deviation of square, mm per m, to first order.
+fn spread(job: &Job, options: &PlanOptions) -> f64 {
+    let plan = planned(job, options);
+    1000.0 * Model::new(job.kit.as_ref().unwrap(), &plan).unwrap().quick().square_sd.unwrap()
+}
+
+/// The check job, at 20 mm holes on 96 mm (common practice, no source).
+fn check_job() -> Option<Job> {
+    shared("checks/common-practice-7x14.toml").map(|text| read(&text))
+}
+
+const PLAIN: PlanOptions = PlanOptions {
+    triangle: Some((8, 6, 10)),
+    common_foot: Some(false),
+    turn_column_bar: Some(false),
+    take_turns: Some(false),
+    first_colour: Some(1),
+};
+
+// Source of the figures in the tests below: design notes, sections 5.4 and 6.2, "tried" on this
+// very job, printed to 0.001 mm/m. A figure agrees within half its last digit and the 3 % that the
+// notes grant the first-order seat.
+fn assert_near(found: f64, tried: f64) {
+    assert!((found - tried).abs() <= 0.0005 + 0.03 * tried, "{found:.4} for {tried}");
+}
+
+#[test]
+fn the_usual_arrangement_gives_the_tried_spread() {
+    let Some(job) = check_job() else { return };
+    assert_near(spread(&job, &PLAIN), 0.054);
+    // The other colour opened first: 0.054 against 0.056.
+    assert_near(spread(&job, &PlanOptions { first_colour: Some(0), ..PLAIN }), 0.056);
+}
+
+#[test]
+fn a_smaller_triangle_costs_what_was_tried() {
+    let Some(job) = check_job() else { return };
+    for triangle in [(4, 3, 5), (3, 4, 5)] {
+        let found = spread(&job, &PlanOptions { triangle: Some(triangle), ..PLAIN });
+        assert!((0.087..=0.103).contains(&found), "3-4-5: {found:.4}, tried 0.09 to 0.10");
+    }
+    for triangle in [(8, 6, 10), (6, 8, 10)] {
+        let found = spread(&job, &PlanOptions { triangle: Some(triangle), ..PLAIN });
+        assert!((0.0525..=0.0587).contains(&found), "6-8-10: {found:.4}, tried 0.054 to 0.057");
+    }
+}
+
+#[test]
+fn longer_bars_bring_nine_twelve_fifteen() {
+    let Some(mut job) = check_job() else { return };
+    if let Some(kit) = &mut job.kit {
+        kit.bars[0].holes = 16;
+    }
+    for triangle in [(12, 9, 15), (9, 12, 15)] {
+        let found = spread(&job, &PlanOptions { triangle: Some(triangle), ..PLAIN });
+        assert!((0.0425..=0.0485).contains(&found), "9-12-15: {found:.4}, tried 0.044 to 0.047");
+    }
+}
+
+#[test]
+fn foot_face_and_turns_bring_it_down_for_nothing() {
+    let Some(job) = check_job() else { return };
+    let common = PlanOptions { common_foot: Some(true), ..PLAIN };
+    let turned = PlanOptions { turn_column_bar: Some(true), ..common };
+    let turns = PlanOptions { take_turns: Some(true), ..turned };
+    let spreads = [PLAIN, common, turned, turns].map(|options| spread(&job, &options));
+    assert!(spreads.windows(2).all(|w| w[1] < w[0]), "{spreads:?}");
+    // Tried: all three together bring 0.054 to 0.043.
+    assert_near(spreads[3], 0.043);
+}
+
+#[test]
+fn the_planner_takes_what_is_within_a_twentieth_of_the_best() {
+    let Some(job) = check_job() else { return };
+    let all = PlanOptions { common_foot: Some(true), turn_column_bar: Some(true), take_turns: Some(true), ..PLAIN };
+    let best = spread(&job, &all);
+    let taken = spread(&job, &PlanOptions::default());
+    assert!(taken <= 1.05 * best, "{taken:.4} for {best:.4}");
+    assert!(planned(&job, &PlanOptions::default()).reasons[0].contains("ways tried"));
+}
+
+#[test]
+fn every_plan_of_an_example_passes_the_replay_and_goes_through_its_data() {
+    for text in [
+        include_str!("../../../../../examples/trailer-top.toml"),
+        include_str!("../../../../../examples/first-top.toml"),
+        include_str!("../../../../../examples/press-bench.toml"),
+    ] {
+        let job = read(text);
+        let plan = planned(&job, &PlanOptions::default());
+        crate::replay::replay(&job, &plan).unwrap();
+        assert!(crate::plan::from_json(&crate::plan::to_json(&plan)).unwrap() == plan);
+    }
+}
+
+/// The message and hint of a refusal.
+fn refused(change: impl FnOnce(&mut Job)) -> (String, String) {
+    let mut job = crate::testing::trailer_top();
+    change(&mut job);
+    let faults = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap_err();
+    (faults[0].message.clone(), faults[0].hint.clone().unwrap())
+}
+
+#[test]
+fn a_refusal_says_the_limit_and_what_would_work() {
+    let (message, hint) = refused(|job| job.kit = None);
+    assert!(message.contains("needs a [kit]") && hint.contains("holefast new"));
+
+    let (message, hint) = refused(|job| job.kit.as_mut().unwrap().bars[0].count = 1);
+    assert!(message.contains("two bars") && message.contains("has 1") && hint.contains("count = 2"), "{message}");
+
+    let (message, hint) = refused(|job| job.kit.as_mut().unwrap().bars[0].holes = 5);
+    assert!(message.contains("has 5 holes") && message.contains("takes 6") && hint.contains("6 holes"), "{message}");
+
+    let (message, hint) = refused(|job| job.kit.as_mut().unwrap().pin.count = 1);
+    assert!(message.contains("two pins") && hint.contains("three pins are better"), "{message}");
+
+    let (message, hint) = refused(|job| job.kit.as_mut().unwrap().dog.count = 0);
+    assert!(message.contains("has none") && hint.contains("two are better"), "{message}");
+}
+
+#[test]
+fn what_is_offered_instead_of_an_unreachable_hole_works() {
+    // A wall nine pitches wide cuts the right end off.
+    let mut job = crate::testing::job(2400.0, 780.0, 100.0);
+    job.keep_outs.push(crate::testing::rail("saw's path", 1100.0, 0.0, 900.0, 780.0, 12.0));
+    let layout = lay_out(&job).unwrap();
+    let faults = make_plan(&job, &layout, &PlanOptions::default()).unwrap_err();
+    let hint = faults[0].hint.clone().unwrap();
+    let skip = hint.split("skip = [").nth(1).unwrap().trim_end_matches(']');
+    for name in skip.split(", ") {
+        job.grid.skip.push(crate::top::CellRange::parse(name.trim_matches('"')).unwrap());
+    }
+    let plan = planned(&job, &PlanOptions::default());
+    crate::replay::replay(&job, &plan).unwrap();
+}
+
+#[test]
+fn two_pins_and_a_drill_shank_make_a_triangle() {
+    let mut job = crate::testing::trailer_top();
+    job.kit.as_mut().unwrap().pin.count = 2;
+    let plan = planned(&job, &PlanOptions::default());
+    crate::replay::replay(&job, &plan).unwrap();
+    assert!(plan.reasons.iter().any(|r| r.contains("shank holds the third")), "{:?}", plan.reasons);
+}
