@@ -11,7 +11,7 @@ use super::assemble::{Kitted, assemble, fits_bit};
 use super::checks::set_limits;
 use super::kit_bars::BarSet;
 use super::lattice::{Frame, HELPER_MARGIN, Lattice, Place, RowColumn};
-use super::opening::{block_steps, helpers, openings};
+use super::opening::{BlockUse, block_steps, helpers, openings};
 use super::pilots::{Way, pilots};
 use super::refuse;
 use super::triangle::{Triangle, triangles};
@@ -66,9 +66,9 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
         return Err(vec![refuse::no_hole(job)]);
     }
     let bars = BarSet::new(kit);
-    let steps = block_steps(kit, layout.pitch);
+    let block = BlockUse { kit, steps: block_steps(kit, layout.pitch) };
     let mut needed: BTreeSet<RowColumn> = lattice.wanted().clone();
-    needed.extend(helpers(&lattice, steps)?);
+    needed.extend(helpers(&lattice, &block)?);
 
     let template_list = templates(kit);
     let round = Round {
@@ -76,7 +76,7 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
         lattice: &lattice,
         kitted: Kitted { kit, bars: &bars, templates: &template_list },
         needed: &needed,
-        block: steps,
+        block: &block,
     };
     let mut shapes_tried = Vec::new();
     let mut weighed = Vec::new();
@@ -134,7 +134,7 @@ struct Round<'a> {
     lattice: &'a Lattice,
     kitted: Kitted<'a>,
     needed: &'a BTreeSet<RowColumn>,
-    block: [i32; 2],
+    block: &'a BlockUse<'a>,
 }
 
 impl Round<'_> {
@@ -149,7 +149,7 @@ impl Round<'_> {
         }
         let bored: BTreeSet<RowColumn> =
             made.steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
-        let opened = openings(self.lattice, &bored, self.block, way.first_colour, self.kitted.kit.dog.count);
+        let opened = openings(self.lattice, &bored, self.block, way.first_colour);
         let plan = assemble(self.lattice, self.layout, &self.kitted, way, &made.steps, &opened);
         let quick = Model::new(self.kitted.kit, &plan)?.quick();
         Ok(Some(Weighed { way: *way, plan, quick }))

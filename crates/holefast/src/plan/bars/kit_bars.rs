@@ -11,6 +11,10 @@ pub(super) struct BarKind {
     /// mm.
     pub(super) pitch: f64,
     pub(super) turn_over: bool,
+    /// From an end hole to the bar's end, mm; nil where the kit does not say.
+    pub(super) beyond: f64,
+    /// mm; nil where the kit does not say.
+    pub(super) width: f64,
 }
 
 /// All bars.
@@ -33,6 +37,8 @@ impl BarSet {
                     holes: b.holes,
                     pitch: b.pitch,
                     turn_over: b.turn_over,
+                    beyond: b.beyond.unwrap_or(0.0),
+                    width: b.width.unwrap_or(0.0),
                 })
                 .collect(),
         )

@@ -9,7 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::job::Job;
-use crate::top::{Cell, Layout, Point};
+use crate::top::{Cell, KeepOut, Layout, Point};
 
 /// A place in a frame: steps along the datum row, steps away from it.
 pub(super) type Place = (i32, i32);
@@ -37,6 +37,8 @@ pub(super) struct Lattice {
     pub(super) pitch: [f64; 2],
     /// Centre of row 0, column 0, mm.
     origin: Point,
+    /// What may be in the way of bars and block.
+    pub(super) keep_outs: Vec<KeepOut>,
 }
 
 /// Beyond this many places around the grid in each direction no helper is looked for: helpers
@@ -58,7 +60,7 @@ impl Lattice {
                 }
             }
         }
-        Lattice { status, wanted, pitch: layout.pitch, origin: layout.origin }
+        Lattice { status, wanted, pitch: layout.pitch, origin: layout.origin, keep_outs: job.keep_outs.clone() }
     }
 
     /// A lattice at 100 mm drawn in letters, last row of the grid first: `o` wanted, `.` a helper
@@ -76,7 +78,7 @@ impl Lattice {
             }
         }
         let wanted = status.iter().filter(|(_, s)| **s == Status::Wanted).map(|(p, _)| *p).collect();
-        Lattice { status, wanted, pitch: [100.0, 100.0], origin: Point::new(75.0, 90.0) }
+        Lattice { status, wanted, pitch: [100.0, 100.0], origin: Point::new(75.0, 90.0), keep_outs: Vec::new() }
     }
 
     /// What may be bored there.

@@ -11,6 +11,7 @@
 mod assemble;
 mod checks;
 mod choose;
+mod ground;
 mod kit_bars;
 mod lattice;
 mod opening;

@@ -8,6 +8,7 @@
 
 use std::collections::BTreeSet;
 
+use super::ground::Footprint;
 use super::lattice::{Lattice, RowColumn, grid_name};
 use crate::fault::Fault;
 use crate::kit::Kit;
@@ -52,16 +53,33 @@ fn neighbours((row, column): RowColumn, along_row: bool, steps: [i32; 2]) -> [Ro
     }
 }
 
+/// How the block is used: its reach and where it may lie.
+pub(super) struct BlockUse<'a> {
+    pub(super) kit: &'a Kit,
+    /// Reach in steps of the grid: along rows, along columns.
+    pub(super) steps: [i32; 2],
+}
+
+impl BlockUse<'_> {
+    /// The ways the block can lie over a hole, along the row first.
+    fn ways(&self, lattice: &Lattice, hole: RowColumn) -> Vec<bool> {
+        let centre = lattice.centre(hole);
+        let clear = |along_row| Footprint::of_block(self.kit, centre, along_row).is_clear(&lattice.keep_outs);
+        [true, false].into_iter().filter(|&along_row| clear(along_row)).collect()
+    }
+}
+
 /// Helper pilots that holes without any neighbour need: a pair where the sheet allows one, else
 /// one alone.
 ///
 /// Errors: impossible, naming each hole that the block can seat beside nowhere.
-pub(super) fn helpers(lattice: &Lattice, steps: [i32; 2]) -> Result<BTreeSet<RowColumn>, Vec<Fault>> {
+pub(super) fn helpers(lattice: &Lattice, block: &BlockUse<'_>) -> Result<BTreeSet<RowColumn>, Vec<Fault>> {
     let wanted = lattice.wanted();
     let mut helpers = BTreeSet::new();
     let mut faults = Vec::new();
     for &hole in wanted {
-        let around = [true, false].map(|along_row| neighbours(hole, along_row, steps));
+        let around: Vec<[RowColumn; 2]> =
+            block.ways(lattice, hole).into_iter().map(|along_row| neighbours(hole, along_row, block.steps)).collect();
         if around.iter().flatten().any(|n| wanted.contains(n) || helpers.contains(n)) {
             continue;
         }
@@ -89,19 +107,18 @@ pub(super) fn helpers(lattice: &Lattice, steps: [i32; 2]) -> Result<BTreeSet<Row
 /// All openings in order: first pass then second, in each along rows then along columns.
 ///
 /// `pilots`: every place with a pilot, wanted or helper. `first_colour`: opened first, 0 or 1.
-/// `dogs`: how many the kit has. Every wanted hole must have a neighbour in `pilots`; one that has
+/// Every wanted hole must have a neighbour in `pilots`; one that has
 /// none is left out of the result.
 pub(super) fn openings(
     lattice: &Lattice,
     pilots: &BTreeSet<RowColumn>,
-    steps: [i32; 2],
+    block: &BlockUse<'_>,
     first_colour: i32,
-    dogs: u32,
 ) -> Vec<Opening> {
     let wanted = lattice.wanted();
     let mut all: Vec<Opening> = Vec::new();
     for &hole in wanted {
-        let pass = if colour(hole, steps) == first_colour { 1 } else { 2 };
+        let pass = if colour(hole, block.steps) == first_colour { 1 } else { 2 };
         let held_by = |n: RowColumn| {
             if !pilots.contains(&n) {
                 Held::Point
@@ -111,11 +128,12 @@ pub(super) fn openings(
                 Held::Pin(n)
             }
         };
-        let best = [true, false]
+        let best = block
+            .ways(lattice, hole)
             .into_iter()
             .filter_map(|along_row| {
-                let mut held = neighbours(hole, along_row, steps).map(held_by);
-                if dogs < 2 && held.iter().all(|h| matches!(h, Held::Dog(_))) {
+                let mut held = neighbours(hole, along_row, block.steps).map(held_by);
+                if block.kit.dog.count < 2 && held.iter().all(|h| matches!(h, Held::Dog(_))) {
                     held[1] = Held::Point;
                 }
                 let likes = match held {
@@ -145,8 +163,11 @@ mod tests {
     fn opened(picture: &str, first_colour: i32, dogs: u32) -> (Lattice, Vec<Opening>) {
         let lattice = Lattice::drawn(picture);
         let mut pilots = lattice.wanted().clone();
-        pilots.extend(helpers(&lattice, [1, 1]).unwrap());
-        let all = openings(&lattice, &pilots, [1, 1], first_colour, dogs);
+        let mut kit = crate::testing::kit(2, 12, 100.0);
+        kit.dog.count = dogs;
+        let block = BlockUse { kit: &kit, steps: [1, 1] };
+        pilots.extend(helpers(&lattice, &block).unwrap());
+        let all = openings(&lattice, &pilots, &block, first_colour);
         (lattice, all)
     }
 
@@ -190,7 +211,9 @@ mod tests {
         assert!(lone.iter().all(|o| o.held.iter().all(|h| matches!(h, Held::Pin(_)))), "{lone:?}");
         let (_, all) = opened("xxxxxxx xo.xxxx xxxxxxx ooooooo", 0, 2);
         assert!(all.iter().any(|o| o.hole == (2, 1) && o.held == [Held::Point, Held::Pin((2, 2))]), "{all:?}");
-        let refused = helpers(&Lattice::drawn("xxxxxxx xoxxxxx xxxxxxx ooooooo"), [1, 1]).unwrap_err();
+        let kit = crate::testing::kit(2, 12, 100.0);
+        let block = BlockUse { kit: &kit, steps: [1, 1] };
+        let refused = helpers(&Lattice::drawn("xxxxxxx xoxxxxx xxxxxxx ooooooo"), &block).unwrap_err();
         assert!(refused[0].message.starts_with("C2 has no hole beside it"), "{refused:?}");
     }
 
@@ -206,7 +229,8 @@ mod tests {
     #[test]
     fn a_block_that_reaches_two_pitches_colours_by_pairs() {
         let lattice = Lattice::drawn(&"oooooooo ".repeat(8));
-        let all = openings(&lattice, lattice.wanted(), [2, 2], 0, 2);
+        let kit = crate::testing::kit(2, 12, 100.0);
+        let all = openings(&lattice, lattice.wanted(), &BlockUse { kit: &kit, steps: [2, 2] }, 0);
         assert_can_be_done(&lattice, &all);
         assert!(all.iter().all(|o| o.held != [Held::Point, Held::Point]));
     }

@@ -7,10 +7,12 @@
 
 use std::collections::BTreeSet;
 
+use super::ground::Footprint;
 use super::kit_bars::BarSet;
 use super::lattice::{Frame, Lattice, Place};
 use super::triangle::Triangle;
 use crate::plan::Stage;
+use crate::top::Point;
 
 /// One way of setting out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -189,6 +191,29 @@ impl Work<'_> {
         }
     }
 
+    /// True if a bar so laid stays off what stands above the top.
+    fn is_clear(&self, lay: &Lay) -> bool {
+        if self.lattice.keep_outs.is_empty() {
+            return true;
+        }
+        let kind = self.bars.kind(lay.bar);
+        let corner = self.lattice.centre(self.way.frame.corner);
+        let (x, y) = self.way.frame.vector(lay.hole_0[0], lay.hole_0[1]);
+        let length = f64::from(kind.holes.saturating_sub(1)) * kind.pitch;
+        Footprint::of_bar(
+            Point::new(corner.x + x, corner.y + y),
+            self.way.frame.vector(lay.towards[0], lay.towards[1]),
+            length,
+            kind.beyond,
+            kind.width,
+        )
+        .is_clear(&self.lattice.keep_outs)
+    }
+
+    fn line_is_clear(&self, line: Line, start: i32, bar: usize) -> bool {
+        self.is_clear(&self.lay(line, start, bar, false))
+    }
+
     /// Bores what is allowed and not yet bored through a bar whose hole 0 is at `start`.
     fn bores(&self, line: Line, start: i32, bar: usize) -> Vec<(Place, usize, u32)> {
         let per_step = self.bars.holes_per_step(bar, self.line_pitch(line));
@@ -225,7 +250,7 @@ impl Work<'_> {
             self.bored_on(line).into_iter().filter(|&t| (start..=start + reach).contains(&t)).collect();
         let (Some(&first), Some(&last)) = (inside.first(), inside.last()) else { return false };
         let bores = self.bores(line, start, bar);
-        if first == last || bores.is_empty() {
+        if first == last || bores.is_empty() || !self.line_is_clear(line, start, bar) {
             return false;
         }
         let per_step = self.bars.holes_per_step(bar, self.line_pitch(line));
@@ -251,6 +276,11 @@ impl Work<'_> {
         let least = self.targets_on(line).first().copied().unwrap_or(0).min(0);
         // The first laying covers corner, feet and second column, and as much to the left as that leaves.
         let start = least.max(furthest - reach).min(0);
+        // Where something stands above in the way, another laying that still covers them.
+        let start = (start..=0)
+            .chain(((furthest - reach).min(0)..start).rev())
+            .find(|&start| self.line_is_clear(line, start, bar))
+            .unwrap_or(start);
         let bores = self.bores(line, start, bar);
         let lays = vec![self.lay(line, start, bar, false)];
         self.push(Step {
@@ -277,7 +307,8 @@ impl Work<'_> {
             while goal > end {
                 let slides = (goal - end + most - 1) / most;
                 let mut by = (goal - end + slides - 1) / slides;
-                // A gap in the row may leave fewer than two bored places in reach: slide less.
+                // A gap in the row may leave fewer than two bored places in reach, or something may stand
+                // in the way: slide less.
                 let bored = self.bored_on(line);
                 while by > 0 && bored_within(&bored, sign, end + by - reach, end + by).is_none_or(|(a, b)| a == b) {
                     by -= 1;
@@ -319,6 +350,9 @@ impl Work<'_> {
                 self.lay(line, 0, column, over),
                 Lay { bar: third, hole_0: [f64::from(foot) * self.pitch[0], 0.0], towards: [base, rise], over: false },
             ];
+            if !lays.iter().all(|lay| self.is_clear(lay)) {
+                return false;
+            }
             self.push(Step {
                 stage: Stage::SquareColumns,
                 by_hand: false,
@@ -379,11 +413,15 @@ impl Work<'_> {
             return;
         }
         let hole_0 = [f64::from(from.0) * self.pitch[0], f64::from(from.1) * self.pitch[1]];
+        let lay = Lay { bar, hole_0, towards, over: false };
+        if !self.is_clear(&lay) {
+            return;
+        }
         self.push(Step {
             stage: Stage::Closing,
             by_hand: false,
             check: true,
-            lays: vec![Lay { bar, hole_0, towards, over: false }],
+            lays: vec![lay],
             locators: vec![
                 Locator::Hole { lay: 0, hole: 0, place: from },
                 Locator::Hole { lay: 0, hole: hole as u32, place: to },
@@ -411,14 +449,20 @@ impl Work<'_> {
         if targets.is_empty() || least == greatest {
             return false;
         }
-        let reach = self.bars.reach(self.bars.longest(self.line_pitch(line))[0], self.line_pitch(line));
+        let bar = self.bars.longest(self.line_pitch(line))[0];
+        let reach = self.bars.reach(bar, self.line_pitch(line));
         let best = (least - reach..=greatest)
             .filter_map(|start| {
                 let (first, last) = bored_within(&bored, 1, start, start + reach)?;
                 let covered = targets.iter().filter(|t| (start..=start + reach).contains(*t)).count();
                 // Of equals, the bar whose first hole stands on something.
                 let stands = first == start || targets.contains(&start);
-                (first != last && covered > 0).then_some((covered, last - first, stands, -start))
+                (first != last && covered > 0 && self.line_is_clear(line, start, bar)).then_some((
+                    covered,
+                    last - first,
+                    stands,
+                    -start,
+                ))
             })
             .max();
         let Some((.., minus_start)) = best else { return false };
@@ -545,7 +589,15 @@ mod tests {
     use super::*;
 
     fn bars(holes: u32) -> BarSet {
-        BarSet::of_kinds(vec![BarKind { name: "L".into(), count: 2, holes, pitch: 100.0, turn_over: true }])
+        BarSet::of_kinds(vec![BarKind {
+            name: "L".into(),
+            count: 2,
+            holes,
+            pitch: 100.0,
+            turn_over: true,
+            beyond: 20.0,
+            width: 40.0,
+        }])
     }
 
     fn way(lattice: &Lattice, bars: &BarSet, second_column: i32, second_foot: i32) -> Way {

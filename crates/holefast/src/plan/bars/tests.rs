@@ -141,7 +141,7 @@ fn a_refusal_says_the_limit_and_what_would_work() {
 fn what_is_offered_instead_of_an_unreachable_hole_works() {
     // A wall nine pitches wide cuts the right end off.
     let mut job = crate::testing::job(2400.0, 780.0, 100.0);
-    job.keep_outs.push(crate::testing::rail("saw's path", 1100.0, 0.0, 900.0, 780.0, 12.0));
+    job.keep_outs.push(crate::testing::rail("saw's path", 1000.0, 0.0, 1000.0, 780.0, 12.0));
     let layout = lay_out(&job).unwrap();
     let faults = make_plan(&job, &layout, &PlanOptions::default()).unwrap_err();
     let hint = faults[0].hint.clone().unwrap();

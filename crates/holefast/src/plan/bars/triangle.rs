@@ -59,7 +59,15 @@ mod tests {
     use super::*;
 
     fn set(holes: u32, count: u32, pitch: f64) -> BarSet {
-        BarSet::of_kinds(vec![BarKind { name: "L".into(), count, holes, pitch, turn_over: true }])
+        BarSet::of_kinds(vec![BarKind {
+            name: "L".into(),
+            count,
+            holes,
+            pitch,
+            turn_over: true,
+            beyond: 20.0,
+            width: 40.0,
+        }])
     }
 
     #[test]
