@@ -11,8 +11,9 @@ use crate::fault::Fault;
 use crate::plan::{Bit, Bore, HoleKind, PlanHole, Setup, Stage, TemplateKind};
 
 /// The opening bit makes a hole of its own size; a wanted diameter farther off than this, mm, is
-/// another hole: dogs of neighbouring sizes differ by about a millimetre.
-const ITS_OWN_SIZE: f64 = 0.5;
+/// another hole: the closest dogs tell a tenth of a millimetre, and rounding an inch size does not
+/// reach half of that.
+pub(super) const ITS_OWN_SIZE: f64 = 0.05;
 
 /// A set-up bores or checks, not both, and is filed under its stage.
 pub(super) fn form(setup: &Setup) -> Result<(), Fault> {

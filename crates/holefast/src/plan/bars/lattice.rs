@@ -91,7 +91,12 @@ impl Lattice {
         &self.wanted
     }
 
-    /// Takes helpers for granted: these places are to be bored though no dog hole is wanted there.
+    /// Every place that may be bored.
+    pub(super) fn allowed(&self) -> impl Iterator<Item = RowColumn> {
+        self.status.iter().filter(|(_, s)| **s != Status::Forbidden).map(|(p, _)| *p)
+    }
+
+    /// True if something may be bored there, wanted or not.
     pub(super) fn is_allowed(&self, place: RowColumn) -> bool {
         self.status(place) != Status::Forbidden
     }

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use super::ground::Footprint;
 use super::kit_bars::BarSet;
 use super::lattice::{Frame, Lattice, Place};
-use super::triangle::Triangle;
+use super::triangle::{Triangle, triangles};
 use crate::plan::Stage;
 use crate::top::Point;
 
@@ -25,6 +25,9 @@ pub(super) struct Way {
     pub(super) second_column: i32,
     /// The foot of its triangle on the datum row.
     pub(super) second_foot: i32,
+    /// The second column may be missing: rows are then reached by going round. For patterns that
+    /// leave no better way.
+    pub(super) one_column_will_do: bool,
     /// The column bar turned over for the second column.
     pub(super) turn_column_bar: bool,
     /// Bars and faces taking turns in the rows.
@@ -337,8 +340,9 @@ impl Work<'_> {
         for (corner, foot, over) in
             [(0, way.triangle.steps, false), (way.second_column, way.second_foot, way.turn_column_bar)]
         {
+            let spare = corner != 0 && way.one_column_will_do;
             if !self.bored.contains(&(corner, 0)) || !self.bored.contains(&(foot, 0)) {
-                return false;
+                return spare;
             }
             let line = Line { along: false, at: corner };
             let (column, third) = (self.column_bar(), self.third_bar());
@@ -351,7 +355,7 @@ impl Work<'_> {
                 Lay { bar: third, hole_0: [f64::from(foot) * self.pitch[0], 0.0], towards: [base, rise], over: false },
             ];
             if !lays.iter().all(|lay| self.is_clear(lay)) {
-                return false;
+                return spare;
             }
             self.push(Step {
                 stage: Stage::SquareColumns,
@@ -520,7 +524,7 @@ impl Work<'_> {
                     }
                 }
             }
-            if !gained && !self.help() {
+            if !gained && !self.help() && !self.square_again() {
                 return;
             }
         }
@@ -543,6 +547,76 @@ impl Work<'_> {
             }
         }
         self.bored.len() > before
+    }
+}
+
+impl Work<'_> {
+    /// One more line square to a line that has been reached, by a triangle on two of its places:
+    /// of all that can be set, the one that reaches most that is needed. False if none gains.
+    fn square_again(&mut self) -> bool {
+        let mut best: Option<((usize, usize), Step)> = None;
+        for along in [true, false] {
+            let base_pitch = self.line_pitch(Line { along, at: 0 });
+            let most_steps = self.bored.iter().map(|p| if along { p.0 } else { p.1 }).fold(0, i32::max)
+                - self.bored.iter().map(|p| if along { p.0 } else { p.1 }).fold(0, i32::min);
+            for triangle in triangles(self.bars, base_pitch, most_steps) {
+                for &corner in &self.bored {
+                    for (foot_side, rise) in [(1, 1), (1, -1), (-1, 1), (-1, -1)] {
+                        let by = foot_side * triangle.steps;
+                        let foot = if along { (corner.0 + by, corner.1) } else { (corner.0, corner.1 + by) };
+                        if !self.bored.contains(&foot) {
+                            continue;
+                        }
+                        let step = self.squared(&triangle, along, corner, foot, rise);
+                        let needed = step.bores.iter().filter(|b| self.needed.contains(&b.0)).count();
+                        let gain = (needed, step.bores.len());
+                        if gain.1 > 0
+                            && best.as_ref().is_none_or(|b| gain > b.0)
+                            && step.lays.iter().all(|lay| self.is_clear(lay))
+                        {
+                            best = Some((gain, step));
+                        }
+                    }
+                }
+            }
+        }
+        let Some((_, step)) = best else { return false };
+        self.push(step);
+        true
+    }
+
+    /// A column bar at `corner` towards `rise`, square to the line from `corner` to `foot`.
+    fn squared(&self, triangle: &Triangle, along: bool, corner: Place, foot: Place, rise: i32) -> Step {
+        let column = self.bars.first_of(triangle.column_kind, None).unwrap_or(0);
+        let third = self.bars.first_of(triangle.third_kind, Some(column)).unwrap_or(0);
+        let pitch = self.line_pitch(Line { along: !along, at: 0 });
+        let per_step = self.bars.holes_per_step(column, pitch);
+        let up = |i: i32| if along { (corner.0, corner.1 + rise * i) } else { (corner.0 + rise * i, corner.1) };
+        let bores = (1..=self.bars.reach(column, pitch))
+            .map(|i| (up(i), 0, i as u32 * per_step))
+            .filter(|&(place, ..)| !self.bored.contains(&place) && self.allowed(place))
+            .collect();
+        let mm = |p: Place| [f64::from(p.0) * self.pitch[0], f64::from(p.1) * self.pitch[1]];
+        let direction = if along { [0.0, f64::from(rise)] } else { [f64::from(rise), 0.0] };
+        let length = f64::from(triangle.column_hole) * self.bars.kind(column).pitch;
+        let joint = [mm(corner)[0] + direction[0] * length, mm(corner)[1] + direction[1] * length];
+        let towards = [joint[0] - mm(foot)[0], joint[1] - mm(foot)[1]];
+        Step {
+            stage: Stage::SquareColumns,
+            by_hand: false,
+            check: false,
+            lays: vec![
+                Lay { bar: column, hole_0: mm(corner), towards: direction, over: false },
+                Lay { bar: third, hole_0: mm(foot), towards, over: false },
+            ],
+            locators: vec![
+                Locator::Hole { lay: 0, hole: 0, place: corner },
+                Locator::Hole { lay: 1, hole: 0, place: foot },
+                Locator::Joint { a: 1, a_hole: triangle.third_hole, b: 0, b_hole: triangle.column_hole },
+            ],
+            gauge: self.way.gauge_at,
+            bores,
+        }
     }
 }
 
@@ -585,7 +659,6 @@ fn keep_needed(steps: Vec<Step>, needed: &BTreeSet<Place>) -> Vec<Step> {
 #[cfg(test)]
 mod tests {
     use super::super::kit_bars::BarKind;
-    use super::super::triangle::triangles;
     use super::*;
 
     fn bars(holes: u32) -> BarSet {
@@ -607,6 +680,7 @@ mod tests {
             triangle,
             second_column,
             second_foot,
+            one_column_will_do: false,
             turn_column_bar: true,
             take_turns: true,
             gauge_at: None,

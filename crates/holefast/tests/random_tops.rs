@@ -1,0 +1,51 @@
+//! Planner against replay checker and an independent test of feasibility, on made tops.
+//!
+//! Thousands of random jobs: lone holes, corners left out, rails and posts, long tops, short bars,
+//! two pins only, inch pitches, bars finer than the grid. Every plan must pass the replay; every
+//! refusal must be one where bars really cannot reach.
+
+use holefast::job::parse;
+use holefast::plan::{PlanOptions, make_plan};
+use holefast::replay::replay;
+use holefast::testing::made::made_top;
+use holefast::testing::reach::reachable;
+use holefast::top::lay_out;
+
+/// So many tops; twice that with HOLEFAST_LONG set is what a release is tried on.
+const TOPS: u64 = 2000;
+
+/// Of the tops that bars can reach, at least this share is planned.
+const PLANNED_AT_LEAST: f64 = 0.98;
+
+#[test]
+fn made_tops_are_planned_and_no_plan_is_refused_by_the_replay() {
+    let tops = if std::env::var_os("HOLEFAST_LONG").is_some() { 2 * TOPS } else { TOPS };
+    let (mut possible, mut planned) = (0, 0);
+    let mut wrong = Vec::new();
+    for seed in 0..tops {
+        let text = made_top(seed);
+        let parsed = parse(&text);
+        let job = parsed.job.unwrap_or_else(|| panic!("seed {seed}: {:?}", parsed.faults));
+        let Ok(layout) = lay_out(&job) else { continue };
+        match make_plan(&job, &layout, &PlanOptions::default()) {
+            Ok(plan) => {
+                possible += 1;
+                planned += 1;
+                if let Err(fault) = replay(&job, &plan) {
+                    wrong.push(format!("seed {seed}: planned, and the replay says: {}", fault.message));
+                }
+            }
+            Err(faults) => {
+                assert!(faults.iter().all(|f| f.hint.is_some()), "seed {seed}: {faults:?}");
+                if reachable(&job).is_ok() {
+                    possible += 1;
+                    wrong.push(format!("seed {seed}: refused though reachable: {}", faults[0].message));
+                }
+            }
+        }
+    }
+    println!("{planned} of {possible} possible tops planned, of {tops} made");
+    assert!(possible as f64 > 0.9 * tops as f64, "the generator makes too few possible tops: {possible} of {tops}");
+    assert!(planned as f64 >= PLANNED_AT_LEAST * possible as f64);
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
