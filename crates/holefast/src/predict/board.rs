@@ -60,7 +60,8 @@ struct FeatureState<const W: usize> {
 /// One hole of `W` boards.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct HoleState<const W: usize> {
-    pilot: [Lanes<W>; 2],
+    /// Deviation of the pilot's centre, mm.
+    pub(super) pilot: [Lanes<W>; 2],
     pilot_bore: Lanes<W>,
     /// Deviation of the dog hole's centre, mm.
     pub(super) dog: [Lanes<W>; 2],

@@ -26,6 +26,10 @@ mod walk;
 #[cfg(test)]
 #[path = "../../tests/by_hand/mod.rs"]
 mod by_hand;
+#[cfg(test)]
+mod hand_cases;
+#[cfg(test)]
+mod reference_cases;
 
 pub use checks::CheckWorth;
 pub use first_order::{FirstOrder, HoleSpread};

@@ -205,3 +205,11 @@ impl Node {
         self.0 as usize
     }
 }
+
+/// Returns the effective degrees of freedom of a combined uncertainty, by the formula of Welch and
+/// Satterthwaite (JCGM 100, G.2b), from each contribution and its own degrees of freedom.
+pub fn effective_freedom(contributions: &[(f64, f64)]) -> f64 {
+    let combined: f64 = contributions.iter().map(|(u, _)| u * u).sum();
+    let parts: f64 = contributions.iter().map(|(u, nu)| u * u * u * u / nu).sum();
+    combined * combined / parts
+}
