@@ -2,6 +2,8 @@
 //! numbers, its own algebra, seats by trial in the clearances, straight from the design's sections
 //! 5.1 to 5.6. Shares nothing with the core but the plan and the kit.
 
+#![allow(clippy::needless_range_loop, reason = "elimination as the books write it")]
+
 mod by_hand;
 
 use std::collections::BTreeMap;

@@ -3,6 +3,8 @@
 //! Every kit here has all sources at nil but those of the case; clearances are never quite nil
 //! (the least is 0.001 mm), which is why some comparisons allow a part in a thousand.
 
+#![allow(clippy::needless_range_loop, reason = "axis by axis across several arrays")]
+
 use super::Model;
 use super::board::{Boards, Draws};
 use super::by_hand::{Writer, bore, common_practice_kit, hole_name, pin};

@@ -3,7 +3,7 @@
 //!
 //! The set of seats F = { pose : |slip of k| ≤ r of k for every locator } is convex; slips are
 //! A · pose + misfit, mm. Hit and run: from a point of F, a random direction, a uniform point of
-//! the chord, again and again [SMITH84 from memory: R. L. Smith, Operations Research 32, 1984].
+//! the chord, again and again (R. L. Smith, Operations Research 32, 1984; from memory).
 
 use super::dense::Dense;
 use super::linkage::Linkage;
