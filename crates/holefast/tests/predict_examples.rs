@@ -1,0 +1,45 @@
+//! First order against virtual boards on the planner's own plans of the examples and the check job.
+
+#[path = "../src/testing/files.rs"]
+mod files;
+
+use holefast::job::parse;
+use holefast::plan::{PlanOptions, make_plan};
+use holefast::predict::{Ask, Model, lines_of, one_after_another, predict};
+use holefast::top::lay_out;
+
+/// First-order over simulated standard deviation of square, over all boards, checks left out, and
+/// the first-order figure itself, mm per m.
+fn ratio(name: &str, text: &str) -> (f64, f64) {
+    let job = parse(text).job.unwrap_or_else(|| panic!("{name} is not read"));
+    let layout = lay_out(&job).unwrap();
+    let plan = make_plan(&job, &layout, &PlanOptions::default()).unwrap();
+    let model = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap();
+    let ask = Ask { boards: 20_000, seed: 1, checks: false, lines: lines_of(&job), square_limit: job.accuracy.square };
+    let p = predict(&model, &ask, &one_after_another).unwrap();
+    let first = p.square.first_order_sd.unwrap();
+    println!("{name}: {first:.4} mm/m, {:.3} of the boards' own", first / p.square.all_boards_sd.unwrap());
+    (first / p.square.all_boards_sd.unwrap(), first)
+}
+
+#[test]
+fn first_order_and_boards_agree_within_a_tenth_on_the_examples() {
+    for (name, text) in [
+        ("trailer-top", include_str!("../../../examples/trailer-top.toml")),
+        ("first-top", include_str!("../../../examples/first-top.toml")),
+        ("press-bench", include_str!("../../../examples/press-bench.toml")),
+    ] {
+        let (ratio, _) = ratio(name, text);
+        assert!((0.9..1.1).contains(&ratio), "{name}: {ratio:.3}");
+    }
+}
+
+// Source: design 6.2, tried: the best arrangement brings 0.043 mm/m. The planner may take, within 5 %
+// of the least, one that seats more often: so up to 1.05 · 0.0435 (0.0450 when written).
+#[test]
+fn the_planners_choice_on_the_check_job_is_near_the_best_tried() {
+    let Some(text) = files::shared("checks/common-practice-7x14.toml") else { return };
+    let (ratio, first) = ratio("check job", &text);
+    assert!((0.9..1.1).contains(&ratio), "{ratio:.3}");
+    assert!((0.042..1.05 * 0.0435).contains(&first), "{first:.4}");
+}
