@@ -1,0 +1,107 @@
+//! The whole top as it is laid out: holes wanted, keep-outs, conflicts with their amounts, margins
+//! and overall dimensions.
+
+use super::labels::{CAP, Label, Taken, Try};
+use super::marks;
+use super::scene::{Anchor, At, Margin, Role, Scene, Shape, View};
+use super::style::size;
+use crate::job::Job;
+use crate::top::{Layout, Point};
+use crate::words;
+
+/// Room round the sheet for names and dimensions, mm of paper.
+const MARGIN: Margin = Margin { left: 6.5, right: 16.0, below: 19.0, above: 8.5 };
+
+/// The layout within `room` (width and height on the paper, mm), at the largest whole scale.
+pub fn top_view(job: &Job, layout: &Layout, room: [f64; 2]) -> Scene {
+    let sheet = marks::sheet(job);
+    let view = View::fit(sheet, room, MARGIN, 1.0);
+    let mut scene = Scene::new(view);
+    let mut taken = Taken::default();
+    marks::surface(&mut scene, job);
+    marks::keep_outs(&mut scene, &job.keep_outs);
+    marks::outline(&mut scene, job);
+    for hole in &layout.holes {
+        marks::wanted(&mut scene, hole.centre, hole.diameter);
+        let r = (0.5 * view.paper(hole.diameter)).max(0.5 * size::HOLE);
+        taken.mark(&view, At::on(hole.centre), [r, r]);
+    }
+    conflicts(&mut scene, &mut taken, job, layout);
+    for hole in layout.holes.iter().filter(|h| h.cell.is_none()) {
+        extra_name(&mut scene, &mut taken, &hole.name, hole.centre, hole.diameter);
+    }
+    marks::row_names(&mut scene, &mut taken, job, layout);
+    marks::keep_out_names(&mut scene, &mut taken, job);
+    dimensions(&mut scene, job, layout);
+    scene.about = words::about_top(job, layout);
+    scene
+}
+
+fn conflicts(scene: &mut Scene, taken: &mut Taken, job: &Job, layout: &Layout) {
+    let view = scene.view;
+    for conflict in &layout.conflicts {
+        let centre = At::on(conflict.hole.centre);
+        let least = 0.5 * size::CONFLICT;
+        let r = view.paper(0.5 * conflict.hole.diameter).max(least);
+        scene.put(
+            Role::Conflict,
+            Shape::Circle { centre, radius_mm: 0.5 * conflict.hole.diameter, least_paper_mm: least },
+        );
+        let d = 0.71 * r + 0.9;
+        scene.put(
+            Role::Conflict,
+            Shape::Path { points: vec![centre.shifted(-d, -d), centre.shifted(d, d)], closed: false },
+        );
+        taken.mark(&view, centre, [d, d]);
+        let text = words::conflict_label(job, conflict);
+        let away = r + 5.0;
+        let tries: Vec<Try> = [2.0, -2.0, 5.0, -5.0]
+            .into_iter()
+            .flat_map(|y| {
+                [(away, Anchor::Start), (-away, Anchor::End)].map(|(x, anchor)| Try { shift: [x, y], anchor })
+            })
+            .collect();
+        let before = scene.items.len();
+        taken.place(scene, Label { role: Role::ConflictText, text: &text, size: size::NOTE }, centre, &tries, false);
+        if let Some(Shape::Text { at, anchor, .. }) = scene.items.get(before).map(|i| i.shape.clone()) {
+            let out = if anchor == Anchor::Start { 1.0 } else { -1.0 };
+            let end = at.shifted(-0.7 * out, 0.5 * CAP * size::NOTE);
+            scene.put_free(
+                Role::Conflict,
+                Shape::Path { points: vec![centre.shifted(out * (r + 0.5), 0.0), end], closed: false },
+            );
+        }
+    }
+}
+
+fn extra_name(scene: &mut Scene, taken: &mut Taken, name: &str, centre: Point, diameter: f64) {
+    let r = scene.view.paper(0.5 * diameter).max(0.5 * size::HOLE);
+    let label = Label { role: Role::Name, text: name, size: size::NOTE };
+    taken.place(scene, label, At::on(centre), &super::labels::around(r, size::NOTE), false);
+}
+
+fn dimensions(scene: &mut Scene, job: &Job, layout: &Layout) {
+    let sheet = marks::sheet(job);
+    let length = |mm: f64| words::bare_length(job.units, mm);
+    let low = |x: f64| Point::new(x, sheet.y0);
+    let right = |y: f64| Point::new(sheet.x1, y);
+    marks::dimension(scene, low(sheet.x0), low(sheet.x1), -14.5, &length(sheet.width()));
+    marks::dimension(scene, right(sheet.y0), right(sheet.y1), 9.5, &length(sheet.height()));
+    let grid = || layout.holes.iter().filter(|h| h.cell.is_some());
+    let most = |f: fn(&Point) -> f64| grid().map(|h| f(&h.centre)).fold(f64::NEG_INFINITY, f64::max);
+    let least = |f: fn(&Point) -> f64| grid().map(|h| f(&h.centre)).fold(f64::INFINITY, f64::min);
+    if grid().next().is_none() {
+        return;
+    }
+    let (x0, x1, y0, y1) = (least(|p| p.x), most(|p| p.x), least(|p| p.y), most(|p| p.y));
+    for (from, to) in [(sheet.x0, x0), (x1, sheet.x1)] {
+        if to - from > 0.0 {
+            marks::dimension(scene, low(from), low(to), -8.8, &length(to - from));
+        }
+    }
+    for (from, to) in [(sheet.y0, y0), (y1, sheet.y1)] {
+        if to - from > 0.0 {
+            marks::dimension(scene, right(from), right(to), 2.6, &length(to - from));
+        }
+    }
+}
