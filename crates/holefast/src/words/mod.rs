@@ -1,4 +1,26 @@
-//! The catalogue of what people read: results in words.
+//! What people read about a top: names, figures, and the cards of the bench, in one catalogue.
+//!
+//! All sentences of the core's cards and drawings stand here, ready to be translated; numbers are
+//! set in the job's units with a no-break space before the unit. Papers and web app show the same
+//! words. Messages of faults stay with what finds them.
 
+mod cards;
+mod cautions;
+mod figures;
+mod labels;
 pub mod layout;
+mod openings;
 pub mod outline;
+mod rich;
+
+pub use cards::{Card, CardKind, CardLine, CheckWords, OpeningLine, cards, trial_card};
+pub use cautions::{Caution, cautions};
+pub use figures::{
+    about_length, bare_length, fine, length, limits, minutes, per_metre, share, shares_of_hundred, span_of,
+};
+pub use labels::{
+    about_map, about_openings, about_setup, about_top, conflict_label, edge_name, joint_label, keep_out_name, key_name,
+    overhang_label, overhang_short, pitches,
+};
+pub use openings::parts;
+pub use rich::{Rich, Run, bold};
