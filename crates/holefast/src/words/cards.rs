@@ -158,10 +158,11 @@ pub fn trial_card(job: &Job) -> Option<Card> {
                  handle. A dog must go in under a hand.",
                 bold("K1")
             )),
-            step(format!(
-                "Measure each hole twice, crosswise. Write down the least and the greatest, and take off the bit's \
-                 own diameter, measured with the same caliper."
-            )),
+            step(
+                "Measure each hole twice, crosswise. Write down the least and the greatest, and take off the bit's own \
+                 diameter, measured with the same caliper."
+                    .to_owned(),
+            ),
             step(
                 "Enter what is left as oversize of pilot_bit and opening_bit in the job, and print this book again."
                     .to_owned(),

@@ -7,7 +7,7 @@ const MM_PER_INCH: f64 = 25.4;
 
 /// Inch lengths within this of a 64th are shown as fractions: a ten-thousandth of an inch, far
 /// below what anybody sets a rule to.
-const FRACTION_TOLERANCE_INCH: f64 = 0.0005;
+const FRACTION_TOLERANCE_INCH: f64 = 0.0001;
 
 /// A length without its unit: mm to a tenth, or inches as a fraction down to a 64th where it is
 /// one, else to a thousandth.
@@ -85,7 +85,7 @@ pub fn minutes(minutes: f64) -> String {
 /// A share as percent: whole, to a tenth near nil and near all; never all where it is not all.
 pub fn share(value: f64) -> String {
     let percent = 100.0 * value;
-    if percent >= 99.0 && percent < 100.0 {
+    if (99.0..100.0).contains(&percent) {
         format!("{:.1}\u{a0}%", (10.0 * percent).floor() / 10.0)
     } else if percent >= 1.0 || percent == 0.0 {
         format!("{percent:.0}\u{a0}%")

@@ -1,0 +1,77 @@
+//! The book's own words: everything on its pages that is not a card of the core.
+
+use holefast::predict::Group;
+
+/// Subtitle of the cover.
+pub const BOOK: &str = "Shop book";
+/// Titles of the pages.
+pub const KIT: &str = "Kit and material";
+/// Safety page.
+pub const SAFETY: &str = "Before you start: safety";
+/// Map of the passes.
+pub const ORDER: &str = "Order of opening";
+/// Budget.
+pub const BUDGET: &str = "What the accuracy is made of";
+/// Finishing.
+pub const FINISHING: &str = "Finishing";
+/// Reading sheet.
+pub const READINGS: &str = "Readings";
+/// Heading before the list of a check.
+pub const IF_NOT: &str = "If it does not go";
+
+/// Heading of the cover's last part.
+pub const USE_HEAD: &str = "How to use this book";
+/// How to use it.
+pub const USE: [&str; 5] = [
+    "Print at full size, not fitted to the page. Hold a rule to the bar beside a drawing: if it is true, so is the paper.",
+    "Read the safety page, lay out the kit, make the trial bore. Then one card after the other, in order; tick each step.",
+    "Two cards stand on a page: cut along the dotted line, and take to the bench only the one you are at.",
+    "Do not go past a check that does not go. Its card says what to do.",
+    "If a hole is spoiled or the kit changes, enter it in the job and print anew: the figures at the foot of each page \
+     tell one version from another.",
+];
+
+/// What is never counted, where the caller says nothing.
+pub const LEFT_OUT: [&str; 3] = ["swarf under a bar", "a bar bent by its clamps", "a slip"];
+
+/// The frame, in the foot of every page.
+pub const FRAME: &str = "x, y from the reference corner, x along the reference edge; seen from above";
+/// The same on a card.
+pub const CARD_FRAME: &str = "seen from above, reference edge towards you";
+
+/// A group of sources, in the words of the shop.
+pub fn group_name(group: Group) -> &'static str {
+    match group {
+        Group::BarSpacing => "spacing of the bars' holes",
+        Group::BitPlay => "pilot bit's play in the bar",
+        Group::Wander => "pilot bit's wander",
+        Group::Seat => "seat of the bars on their pins",
+        Group::BlockSpacing => "spacing of the block's places",
+        Group::BushPlay => "big bit's play in the bush",
+        Group::OpeningWander => "big bit's wander",
+        Group::BitLean => "lean of the big bit",
+        Group::ByHand => "laying by hand",
+        Group::Climate => "climate",
+    }
+}
+
+/// Steps after the last hole.
+pub const FINISH: [&str; 7] = [
+    "Ease both rims of every hole: a light chamfer, by hand or with a countersink turned slowly. Sharp rims splinter \
+     and hold dogs.",
+    "Vacuum every hole, from above and from below. Never blow.",
+    "Try a dog in every hole. It goes in under a hand and does not rock. Tick the hole on the drawing.",
+    "Mark the reference corner and edge under the top, with this job's digest: later readings are counted from them.",
+    "Finish the faces, both alike, so that the sheet stays flat. Keep finish out of the holes, or wipe it out with a \
+     dry rag on a stick.",
+    "Try pins and dogs again after the finish: it narrows holes. Ease what binds with fine paper round a dowel, a few \
+     turns.",
+    "Take a few readings on the sheet in this book before first use: a dated proof is what later drift is seen by.",
+];
+
+/// For MDF before the finish.
+pub const FINISH_MDF: &str = "Seal the walls of the holes: thin shellac or thinned varnish on a bottle brush, two coats, sanded lightly \
+     between. Bare MDF swells and crumbles in a hole.";
+/// For everything else.
+pub const FINISH_WOOD: &str =
+    "Seal the walls of the holes if the top is used damp: one thin coat. Plywood needs none indoors, MDF always.";

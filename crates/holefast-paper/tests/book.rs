@@ -1,0 +1,319 @@
+//! The shop book read back from its PDF by poppler: pages, fonts, the text of every card against
+//! the plan, the scale bar in the vectors. Skipped plainly where poppler is absent, a failure with CI=true.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use holefast::plan::{Bit, Place, Plan, Setup, Stage, With};
+use holefast::{Job, Layout};
+use holefast_paper::{BookOptions, Expectation, Paper, book, digest};
+
+struct Made {
+    job: Job,
+    plan: Plan,
+    pdf: PathBuf,
+    size: [f64; 2],
+}
+
+fn example(name: &str) -> (String, Job, Layout, Plan) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
+    let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    let parsed = holefast::job::parse(&text);
+    let job = parsed.job.unwrap_or_else(|| panic!("{name}: {:?}", parsed.faults));
+    let layout = holefast::top::lay_out(&job).expect("the example is laid out");
+    let plan = holefast::plan::make_plan(&job, &layout, &holefast::plan::PlanOptions::default()).expect("and planned");
+    (text, job, layout, plan)
+}
+
+fn expectation() -> Expectation {
+    Expectation {
+        square_within: Some(0.094),
+        confidence: 0.95,
+        square_u: Some(0.048),
+        basis: "first order".to_owned(),
+        ..Expectation::default()
+    }
+}
+
+/// Writes the example's book; `None` (after saying so) where poppler is absent.
+fn made(name: &str, paper: Paper) -> Option<Made> {
+    if Command::new("pdftotext").arg("-v").output().is_err() {
+        let required = std::env::var("CI").is_ok_and(|v| v == "true");
+        assert!(!required, "poppler-utils is not installed, and with CI=true reading back may not be skipped");
+        println!("skipped: poppler-utils is not installed");
+        return None;
+    }
+    let (text, job, layout, plan) = example(name);
+    let options = BookOptions { paper, digest: digest(&text) };
+    let bytes = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
+    let thread = format!("{:?}", std::thread::current().id());
+    let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}-{paper:?}-{}.pdf", thread.len()));
+    let pdf = pdf.with_file_name(format!(
+        "{}-{}.pdf",
+        pdf.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned()),
+        thread.chars().filter(char::is_ascii_digit).collect::<String>()
+    ));
+    std::fs::write(&pdf, bytes).expect("the book is written");
+    Some(Made { job, plan, pdf, size: paper.size() })
+}
+
+fn run(program: &str, args: &[&str], pdf: &Path) -> String {
+    let output = Command::new(program).args(args).arg(pdf).arg("-").output();
+    let output = output.unwrap_or_else(|e| panic!("{program}: {e}"));
+    String::from_utf8(output.stdout).expect("text")
+}
+
+/// Words of a part of a page, mm from its upper left corner, with single spaces.
+fn words_in(made: &Made, page: usize, [x, y, w, h]: [f64; 4]) -> String {
+    // 720 dots per inch, so that whole numbers are fine enough.
+    let dots = |mm: f64| format!("{:.0}", mm * 720.0 / 25.4);
+    let page = page.to_string();
+    let (x, y, w, h) = (dots(x), dots(y), dots(w), dots(h));
+    let args = ["-r", "720", "-f", &page, "-l", &page, "-x", &x, "-y", &y, "-W", &w, "-H", &h];
+    normal(&run("pdftotext", &args, &made.pdf))
+}
+
+fn page_words(made: &Made, page: usize) -> String {
+    let page = page.to_string();
+    normal(&run("pdftotext", &["-raw", "-f", &page, "-l", &page], &made.pdf))
+}
+
+fn normal(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn pages(made: &Made) -> usize {
+    let info = Command::new("pdfinfo").arg(&made.pdf).output().expect("pdfinfo");
+    let info = String::from_utf8_lossy(&info.stdout).into_owned();
+    let line = info.lines().find(|l| l.starts_with("Pages:")).expect("a number of pages");
+    line.split_whitespace().last().and_then(|n| n.parse().ok()).expect("a number")
+}
+
+/// Names of holes in a text; names of templates (`L1` could be either) left out.
+fn holes_named(text: &str, plan: &Plan) -> BTreeSet<String> {
+    text.split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|word| plan.hole(word).is_some() && plan.template(word).is_none())
+        .map(str::to_owned)
+        .collect()
+}
+
+fn holes_of(setup: &Setup) -> BTreeSet<String> {
+    let pinned = setup.pins.iter().flat_map(|p| [&p.a, &p.b]).filter_map(|p| match p {
+        Place::Hole(name) => Some(name.clone()),
+        Place::Feature { .. } => None,
+    });
+    pinned.chain(setup.bores.iter().map(|b| b.hole.clone())).collect()
+}
+
+/// The text beside the drawing of every card on half a page: (page, whole half, steps alone).
+fn halves(made: &Made) -> Vec<(usize, String, String)> {
+    let [width, height] = made.size;
+    let left = 9.0 + 0.6 * (width - 18.0) + 4.0;
+    let mut all = Vec::new();
+    for page in 1..=pages(made) {
+        for half in [0.0, 0.5 * height] {
+            let whole = words_in(made, page, [0.0, half, width, 0.5 * height]);
+            if whole.contains("set-up ") && whole.contains("seen from above, reference edge towards you") {
+                let steps = words_in(made, page, [left, half + 22.0, width - left, 0.5 * height - 32.0]);
+                all.push((page, whole, steps));
+            }
+        }
+    }
+    all
+}
+
+fn cards_say_what_the_plan_says(name: &str, paper: Paper) {
+    let Some(made) = made(name, paper) else { return };
+    let plan = &made.plan;
+    let halves = halves(&made);
+    let setups: Vec<&Setup> = plan.setups.iter().filter(|s| s.stage != Stage::Open).collect();
+    let of = holefast::words::parts(plan).len() + setups.len();
+    for setup in &setups {
+        let head = format!("set-up {} of {of}", setup.number);
+        let found: Vec<_> = halves.iter().filter(|(_, whole, _)| whole.contains(&format!("{head} "))).collect();
+        assert_eq!(found.len(), 1, "{name}: {head} is on {} cards", found.len());
+        let (page, _, steps) = found[0];
+        let own = steps.split("Next:").next().unwrap_or_default();
+        let at = format!("{name}, page {page}, {head}: {own}");
+        assert_eq!(holes_named(own, plan), holes_of(setup), "{at}");
+        for placed in &setup.templates {
+            let face = if placed.turned_over { "turned over" } else { "face up" };
+            assert!(own.contains(&format!("{} {face}", placed.id)), "{} {face}: {at}", placed.id);
+        }
+        for pin in &setup.pins {
+            match (&pin.a, &pin.b) {
+                (Place::Feature { feature, .. }, Place::Hole(hole)) => {
+                    assert!(own.contains(&format!("hole {feature} at {hole}")), "hole {feature} at {hole}: {at}");
+                }
+                (Place::Feature { template: ta, feature: fa }, Place::Feature { template: tb, feature: fb }) => {
+                    let one = format!("hole {fa} of {ta} to hole {fb} of {tb}");
+                    let other = format!("hole {fb} of {tb} to hole {fa} of {ta}");
+                    assert!(own.contains(&one) || own.contains(&other), "{one}: {at}");
+                }
+                _ => panic!("a pin without a template: {at}"),
+            }
+        }
+        if let Some(limit) = setup.limit {
+            assert!(own.contains(&normal(&holefast::words::fine(made.job.units, limit.misfit_mm))), "limit: {at}");
+        }
+        for bore in &setup.bores {
+            let stood = setup.pins.iter().any(|p| p.a == bore.feature || p.b == bore.feature);
+            assert_eq!(own.contains(&format!("Before {}:", bore.hole)), stood, "caution for {}: {at}", bore.hole);
+        }
+    }
+    // A card's text keeps off its foot: nothing stands in the band above the foot's line.
+    for (page, whole, _) in &halves {
+        let lower = words_in(&made, *page, [0.0, 0.5 * made.size[1] - 12.0, made.size[0], 2.0]);
+        let last = words_in(&made, *page, [0.0, made.size[1] - 12.0, made.size[0], 2.0]);
+        assert!(
+            lower.is_empty() && last.is_empty(),
+            "{name}, page {page}: \"{lower}{last}\" runs into the foot: {whole}"
+        );
+    }
+    let with_number = halves.iter().filter(|(_, whole, _)| whole.contains(&format!(" of {of} about"))).count();
+    assert_eq!(with_number, setups.len(), "{name}: one card for every set-up");
+}
+
+#[test]
+fn every_card_says_exactly_what_its_setup_says() {
+    cards_say_what_the_plan_says("trailer-top.toml", Paper::A4);
+}
+
+#[test]
+fn the_small_top_and_the_inch_top_too() {
+    cards_say_what_the_plan_says("first-top.toml", Paper::A4);
+    cards_say_what_the_plan_says("press-bench.toml", Paper::Letter);
+}
+
+#[test]
+fn every_opening_is_listed_once_with_its_locators() {
+    for name in ["trailer-top.toml", "first-top.toml"] {
+        let Some(made) = made(name, Paper::A4) else { return };
+        let all: Vec<String> = (1..=pages(&made)).map(|p| page_words(&made, p)).collect();
+        let lists: Vec<String> =
+            all.iter().filter_map(|t| Some(t.split_once("named beside each. ")?.1.to_owned())).collect();
+        let mut listed = 0;
+        for part in holefast::words::parts(&made.plan) {
+            for (i, &index) in part.setups.iter().enumerate() {
+                let setup = &made.plan.setups[index];
+                let bore = setup.bores.iter().find(|b| b.bit == Bit::Opening).expect("an opening opens");
+                let mut line = format!("{} {}", part.first + i, bore.hole);
+                for pin in setup.pins.iter().filter(|p| p.with != With::Point) {
+                    if let Place::Hole(hole) = &pin.b {
+                        line += &format!(" {hole}");
+                    }
+                }
+                let found = lists.iter().filter(|t| format!(" {t} ").contains(&format!(" {line} "))).count();
+                assert_eq!(found, 1, "{name}: \"{line}\"");
+                listed += 1;
+            }
+        }
+        assert_eq!(listed, made.plan.setups.iter().filter(|s| s.stage == Stage::Open).count());
+    }
+}
+
+#[test]
+fn every_page_states_frame_units_version_and_digest() {
+    let Some(made) = made("trailer-top.toml", Paper::A4) else { return };
+    let (text, ..) = example("trailer-top.toml");
+    let id = format!("holefast {}, job {}", holefast::VERSION, digest(&text));
+    for page in 1..=pages(&made) {
+        let words = page_words(&made, page);
+        assert!(words.contains(&id), "page {page} lacks \"{id}\": {words}");
+        assert!(words.contains("seen from above") && words.contains("reference edge"), "page {page}: {words}");
+        assert!(words.contains("mm"), "page {page}: {words}");
+    }
+    let cover = page_words(&made, 1);
+    assert!(cover.contains("square within 0.094 mm per metre, 95 times in 100"), "{cover}");
+    assert!(cover.contains("factor") && cover.contains("Not counted:"), "{cover}");
+}
+
+/// Extents of the closed paths of a page, pt: width and height.
+fn path_extents(svg: &str) -> Vec<[f64; 2]> {
+    let mut all = Vec::new();
+    for tag in svg.split("<path").skip(1) {
+        let tag = tag.split('>').next().unwrap_or_default();
+        let value = |key: &str| tag.split(&format!("{key}=\"")).nth(1).and_then(|t| t.split('"').next());
+        let Some(d) = value(" d") else { continue };
+        let scale: Vec<f64> = value("transform")
+            .and_then(|t| t.strip_prefix("matrix("))
+            .map(|t| t.trim_end_matches(')').split([',', ' ']).filter_map(|n| n.trim().parse().ok()).collect())
+            .unwrap_or_else(|| vec![1.0, 0.0, 0.0, 1.0]);
+        let numbers: Vec<f64> = d.split([' ', ',']).filter_map(|n| n.parse().ok()).collect();
+        let extent = |from: usize| {
+            let v: Vec<f64> = numbers.iter().skip(from).step_by(2).copied().collect();
+            v.iter().copied().fold(f64::NEG_INFINITY, f64::max) - v.iter().copied().fold(f64::INFINITY, f64::min)
+        };
+        all.push([extent(0) * scale[0].abs(), extent(1) * scale[3].abs()]);
+    }
+    all
+}
+
+#[test]
+fn the_scale_bar_is_true_in_the_vectors() {
+    for (name, paper, mm) in [("trailer-top.toml", Paper::A4, 50.0), ("press-bench.toml", Paper::Letter, 50.8)] {
+        let Some(made) = made(name, paper) else { return };
+        for (page, _, _) in halves(&made) {
+            let page = page.to_string();
+            let svg = run("pdftocairo", &["-svg", "-noshrink", "-nocenter", "-f", &page, "-l", &page], &made.pdf);
+            let wanted = mm * 72.0 / 25.4;
+            let bars = path_extents(&svg)
+                .into_iter()
+                // The bar is 1.4 mm high; a hundredth of a millimetre is finer than any printer.
+                .filter(|[w, h]| (w - wanted).abs() < 0.028 && (h - 1.4 * 72.0 / 25.4).abs() < 0.028)
+                .count();
+            assert!(bars >= 1, "{name}, page {page}: no bar of {mm} mm");
+        }
+    }
+}
+
+/// A hole's place in the drawing, measured in the PDF: true to the scale that the card states.
+#[test]
+fn the_cover_drawing_is_true_to_its_scale() {
+    let Some(made) = made("trailer-top.toml", Paper::A4) else { return };
+    let svg = run("pdftocairo", &["-svg", "-noshrink", "-nocenter", "-f", "1", "-l", "1"], &made.pdf);
+    let ratio: f64 = page_words(&made, 1)
+        .split("drawn 1 : ")
+        .nth(1)
+        .and_then(|t| t.split_whitespace().next()?.parse().ok())
+        .expect("the cover states its scale");
+    let pt = 72.0 / 25.4 / ratio;
+    let sheet = [made.job.top.length * pt, made.job.top.width * pt];
+    assert!(
+        path_extents(&svg).iter().any(|[w, h]| (w - sheet[0]).abs() < 0.05 && (h - sheet[1]).abs() < 0.05),
+        "no outline of {sheet:?} pt at 1 : {ratio}"
+    );
+}
+
+#[test]
+fn fonts_are_embedded_and_pages_have_the_papers_size() {
+    for (paper, size) in [(Paper::A4, "595.276 x 841.89"), (Paper::Letter, "612 x 792")] {
+        let Some(made) = made("trailer-top.toml", paper) else { return };
+        let fonts = Command::new("pdffonts").arg(&made.pdf).output().expect("pdffonts");
+        let fonts = String::from_utf8_lossy(&fonts.stdout).into_owned();
+        let lines: Vec<&str> = fonts.lines().skip(2).collect();
+        assert!(lines.len() >= 2, "{fonts}");
+        for line in lines {
+            assert!(line.contains("Lato"), "{line}");
+            // Columns: … emb sub uni object ID.
+            let columns: Vec<&str> = line.split_whitespace().collect();
+            assert_eq!(columns[columns.len() - 5], "yes", "not embedded: {line}");
+        }
+        let info = Command::new("pdfinfo").arg(&made.pdf).output().expect("pdfinfo");
+        let info = String::from_utf8_lossy(&info.stdout).into_owned();
+        assert!(info.contains(size), "{info}");
+        assert!(!info.contains("CreationDate"), "a date makes every book another: {info}");
+    }
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes() {
+    let (text, job, layout, plan) = example("first-top.toml");
+    let options = BookOptions { paper: Paper::A4, digest: digest(&text) };
+    let one = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
+    let two = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
+    assert_eq!(one, two);
+    let other = BookOptions { digest: "0000 0000".to_owned(), ..options };
+    assert_ne!(one, book(&job, &layout, &plan, &expectation(), &other).expect("the book is set"));
+}
