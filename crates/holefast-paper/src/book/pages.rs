@@ -569,7 +569,7 @@ impl Ctx<'_> {
                     marked(bold(&c.number)),
                     plain(&c.title),
                     plain(c.aside.get(1).map_or("", |a| a.trim_start_matches("openings ")).to_owned()),
-                    plain(c.aside.last().cloned().unwrap_or_default()),
+                    plain(c.aside.first().and_then(|a| a.split_once(", ")).map_or("", |(_, time)| time)),
                 ]
             })
             .collect();

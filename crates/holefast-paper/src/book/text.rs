@@ -35,7 +35,7 @@ pub const USE: [&str; 5] = [
 pub const LEFT_OUT: [&str; 3] = ["swarf under a bar", "a bar bent by its clamps", "a slip"];
 
 /// The frame, in the foot of every page.
-pub const FRAME: &str = "x, y from the reference corner, x along the reference edge; seen from above";
+pub const FRAME: &str = "x along the reference edge, from its corner; seen from above";
 /// The same on a card.
 pub const CARD_FRAME: &str = "seen from above, reference edge towards you";
 

@@ -357,7 +357,7 @@ fn boring(plan: &Plan, setup: &Setup, lines: &mut Vec<CardLine>) {
             continue;
         }
         lines.push(CardLine::Step(Rich::new(format!(
-            "{clamp}Bore {} through {} of {}.",
+            "{clamp}Bore {} through {} of\u{a0}{}.",
             hole_list(&free),
             features_used(plan, &free),
             bold(&placed.id)
@@ -375,7 +375,7 @@ fn boring(plan: &Plan, setup: &Setup, lines: &mut Vec<CardLine>) {
             bold(&format!("Before {}:", bore.hole))
         ))));
         lines.push(CardLine::Step(Rich::new(format!(
-            "Bore {} where the pin stood, through {} of {}.",
+            "Bore {} where the pin stood, through {} of\u{a0}{}.",
             bold(&bore.hole),
             feature_name(feature),
             bold(template)
