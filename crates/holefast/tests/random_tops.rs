@@ -4,6 +4,10 @@
 //! two pins only, inch pitches, bars finer than the grid. Every plan must pass the replay; every
 //! refusal must be one where bars really cannot reach.
 
+// Two threads and minutes of work: native only. What the planner computes there is what it
+// computes everywhere; the golden plans, compared on both, hold it to that.
+#![cfg(not(target_family = "wasm"))]
+
 use holefast::job::parse;
 use holefast::plan::{PlanOptions, make_plan};
 use holefast::replay::replay;

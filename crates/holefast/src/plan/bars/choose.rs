@@ -18,7 +18,7 @@ use super::triangle::{Triangle, triangles};
 use crate::fault::Fault;
 use crate::job::Job;
 use crate::kit::Kit;
-use crate::plan::{Plan, templates};
+use crate::plan::{Plan, Stage, templates};
 use crate::predict::{Model, Quick};
 use crate::top::Layout;
 
@@ -102,16 +102,20 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
     }
     weighed.sort_by(|a, b| a.spread().total_cmp(&b.spread()));
     let second: Vec<Way> = weighed.iter().take(SECOND_ROUND).map(|w| w.way).collect();
+    let reaches_beyond = weighed.iter().any(|w| w.plan.setups.iter().any(|s| s.stage == Stage::Extend));
     for shape in second {
         for way in variations(&bars, kit, options, shape).into_iter().skip(1) {
-            weighed.extend(round.weigh(&way)?);
+            // A plan without slides is the same either way beyond.
+            if way.columns_beyond || reaches_beyond || options.columns_beyond.is_some() {
+                weighed.extend(round.weigh(&way)?);
+            }
         }
     }
     let tried = weighed.len();
     let least_spread = weighed.iter().map(Weighed::spread).fold(f64::INFINITY, f64::min);
     let best = best(weighed);
     let plainest = match options {
-        PlanOptions { common_foot: None, turn_column_bar: None, take_turns: None, .. } => {
+        PlanOptions { common_foot: None, turn_column_bar: None, take_turns: None, columns_beyond: None, .. } => {
             round.plain(&shapes_tried, &best.way)?
         }
         _ => None,
@@ -189,7 +193,13 @@ impl Round<'_> {
     fn plain(&self, shapes: &[Way], best: &Way) -> Result<Option<f64>, Vec<Fault>> {
         for shape in shapes.iter().filter(|w| w.frame == best.frame && w.triangle == best.triangle && !w.common_foot())
         {
-            let way = Way { turn_column_bar: false, take_turns: false, first_colour: best.first_colour, ..*shape };
+            let way = Way {
+                turn_column_bar: false,
+                take_turns: false,
+                columns_beyond: false,
+                first_colour: best.first_colour,
+                ..*shape
+            };
             if let Some(plain) = self.weigh(&way)? {
                 return Ok(Some(plain.spread()));
             }
@@ -258,6 +268,7 @@ fn shapes(
                     one_column_will_do: last_resort,
                     turn_column_bar: false,
                     take_turns: false,
+                    columns_beyond: false,
                     gauge_at: None,
                     first_colour: 0,
                 };
@@ -279,9 +290,11 @@ fn variations(bars: &BarSet, kit: &Kit, options: &PlanOptions, shape: Way) -> Ve
             continue;
         }
         for take_turns in choice(options.take_turns) {
-            for &gauge_at in &gauges {
-                for first_colour in options.first_colour.map_or(vec![0, 1], |c| vec![c]) {
-                    all.push(Way { turn_column_bar, take_turns, gauge_at, first_colour, ..shape });
+            for columns_beyond in choice(options.columns_beyond) {
+                for &gauge_at in &gauges {
+                    for first_colour in options.first_colour.map_or(vec![0, 1], |c| vec![c]) {
+                        all.push(Way { turn_column_bar, take_turns, columns_beyond, gauge_at, first_colour, ..shape });
+                    }
                 }
             }
         }
@@ -397,6 +410,9 @@ fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2]) -> Vec<S
     }
     if way.take_turns {
         how.push("bars and faces taking turns in the rows".to_owned());
+    }
+    if way.columns_beyond && best.plan.setups.iter().any(|s| s.stage == Stage::Extend) {
+        how.push("bars along the columns beyond the bars' reach".to_owned());
     }
     let how = how.join(", ");
     let Some(sd) = best.quick.square_sd else {

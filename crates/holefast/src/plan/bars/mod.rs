@@ -40,6 +40,9 @@ pub struct PlanOptions {
     pub turn_column_bar: Option<bool>,
     /// Bars and faces taking turns in the rows.
     pub take_turns: Option<bool>,
+    /// Beyond the bars' reach: datum row and far row slid on, and bars across them along the columns
+    /// (true), or every row slid on (false).
+    pub columns_beyond: Option<bool>,
     /// Colour of the holes opened first: that of `A1` (0) or its neighbour's (1).
     pub first_colour: Option<i32>,
 }

@@ -32,6 +32,7 @@ const PLAIN: PlanOptions = PlanOptions {
     common_foot: Some(false),
     turn_column_bar: Some(false),
     take_turns: Some(false),
+    columns_beyond: Some(false),
     first_colour: Some(1),
 };
 
@@ -139,9 +140,9 @@ fn a_refusal_says_the_limit_and_what_would_work() {
 
 #[test]
 fn what_is_offered_instead_of_an_unreachable_hole_works() {
-    // A wall nine pitches wide cuts the right end off.
-    let mut job = crate::testing::job(2400.0, 780.0, 100.0);
-    job.keep_outs.push(crate::testing::rail("saw's path", 1000.0, 0.0, 1000.0, 780.0, 12.0));
+    // A wall wider than any bar cuts the right end off.
+    let mut job = crate::testing::job(3000.0, 780.0, 100.0);
+    job.keep_outs.push(crate::testing::rail("saw's path", 1000.0, 0.0, 1300.0, 780.0, 12.0));
     let layout = lay_out(&job).unwrap();
     let faults = make_plan(&job, &layout, &PlanOptions::default()).unwrap_err();
     let hint = faults[0].hint.clone().unwrap();
