@@ -50,9 +50,9 @@ pub fn print(text: &str) -> Result<(), Trouble> {
     })
 }
 
-/// Puts lines together, each with its end.
+/// Puts lines together, each with its end; the no-break spaces of printed matter become plain ones.
 pub fn lines(lines: &[String]) -> String {
-    lines.iter().flat_map(|line| [line, "\n"]).collect()
+    lines.iter().flat_map(|line| [line, "\n"]).collect::<String>().replace('\u{a0}', " ")
 }
 
 /// Makes sure, before the long work, that a file of this kind may be written there.

@@ -1,13 +1,15 @@
-//! The way from a job to its plan, as several commands go it.
+//! The way from a job to its plan and prediction, as several commands go it.
 
 use std::path::Path;
 
 use holefast::plan::{self, PlanOptions};
-use holefast::{Layout, Plan, top};
+use holefast::predict::{self, Ask, Lessening, Model, Prediction};
+use holefast::{Fault, Layout, Plan, top};
 
 use crate::exit::Trouble;
 use crate::job_file::{JobFile, read_bytes};
-use crate::{faults, words};
+use crate::progress::Progress;
+use crate::{blocks, faults, words};
 
 /// Lays a job out; its remarks stand in the layout.
 pub fn lay_out(file: &JobFile) -> Result<Layout, Trouble> {
@@ -16,6 +18,7 @@ pub fn lay_out(file: &JobFile) -> Result<Layout, Trouble> {
 
 /// Plans a layout with everything left to the planner.
 pub fn plan(file: &JobFile, layout: &Layout) -> Result<Plan, Trouble> {
+    let _progress = Progress::of_some(words::PLANNING);
     plan::make_plan(&file.job, layout, &PlanOptions::default()).map_err(|faults| file.trouble(faults))
 }
 
@@ -28,4 +31,44 @@ pub fn plan_from(path: &Path, file: &JobFile) -> Result<Plan, Trouble> {
     let done = holefast::replay::replay(&file.job, &plan).map_err(at_fault)?;
     faults::remark(&words::replayed(&done));
     Ok(plan)
+}
+
+/// Virtual boards at most: their figures are kept, some hundred bytes for each.
+pub const MOST_BOARDS: u64 = 10_000_000;
+
+/// Which virtual boards are built.
+#[derive(Clone, Copy)]
+pub struct Boards {
+    /// How many.
+    pub number: u64,
+    /// Seed of their random numbers.
+    pub seed: u64,
+    /// Whether the plan's checks are made on them.
+    pub checks: bool,
+}
+
+/// Predicts a plan, on all cores.
+pub fn predict(file: &JobFile, plan: &Plan, boards: Boards) -> Result<Prediction, Trouble> {
+    let model = model(file, plan)?;
+    let ask = Ask {
+        boards: boards.number,
+        seed: boards.seed,
+        checks: boards.checks,
+        lines: predict::lines_of(&file.job),
+        square_limit: file.job.accuracy.square,
+    };
+    predict::predict(&model, &ask, &blocks::on_all_cores).map_err(|faults| file.trouble(faults))
+}
+
+/// What would lessen the spread of square, found by predicting again.
+pub fn lessen(file: &JobFile, plan: &Plan) -> Result<Vec<Lessening>, Trouble> {
+    match &file.job.kit {
+        Some(kit) => predict::lessen(kit, plan).map_err(|faults| file.trouble(faults)),
+        None => Ok(Vec::new()),
+    }
+}
+
+fn model(file: &JobFile, plan: &Plan) -> Result<Model, Trouble> {
+    let kit = file.job.kit.as_ref().ok_or_else(|| file.trouble(vec![Fault::impossible(words::NO_KIT).hint(words::ADD_A_KIT)]))?;
+    Model::new(kit, plan).map_err(|faults| file.trouble(faults))
 }

@@ -13,6 +13,10 @@ pub const NOT_A_FILE: &str = "not an ordinary file";
 pub const NO_SUCH_FILE: &str = "no such file";
 /// The way to a first job.
 pub const NEW_WRITES_ONE: &str = "holefast new writes a job that runs as it stands";
+/// Nothing to predict with.
+pub const NO_KIT: &str = "the job has no kit, so nothing can be bored with it";
+/// The way out then.
+pub const ADD_A_KIT: &str = "add [kit]; holefast new writes a job that has one";
 /// The way out where an output would replace something else.
 pub const CHOOSE_ANOTHER_NAME: &str = "choose another name with -o";
 /// What a new job is called until its maker calls it something else.
@@ -64,4 +68,12 @@ pub fn new_written(path: &Path) -> String {
 
 pub fn written(what: &str, path: &Path) -> String {
     format!("{what} written to {}", path.display())
+}
+
+/// What the figures of a prediction come from.
+pub fn from_boards(boards: u64, seed: u64) -> String {
+    match boards {
+        0 => "First order only, no virtual boards.".to_owned(),
+        n => format!("From {n} virtual boards, seed {seed}."),
+    }
 }

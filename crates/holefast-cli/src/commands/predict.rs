@@ -1,0 +1,60 @@
+//! `holefast predict`: how square a plan comes out, before a hole is bored.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::exit::Trouble;
+use crate::job_file::JobFile;
+use crate::stages::{self, Boards};
+use crate::{output, words};
+
+/// Foretells how square the top comes out, and what would lessen its spread
+///
+/// The plan is followed to first order, and then again on many virtual boards, each with clearances,
+/// wander and tolerances of its own. What is not counted: swarf under a bar, a bar bent by its
+/// clamps, a slip.
+#[derive(Args)]
+pub struct Predict {
+    /// The job file; - reads it from standard input
+    job: PathBuf,
+    /// Print the prediction as data, and nothing else
+    #[arg(long)]
+    json: bool,
+    /// Virtual boards to build; 0 leaves it at first order
+    #[arg(long, value_name = "N", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
+    boards: u64,
+    /// Seed of their random numbers: the same seed gives the same boards
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    seed: u64,
+    /// Predict the plan of this file instead, after it was found that hands can do it
+    ///
+    /// The file is one that holefast plan --json prints, or one made by hand or by another program
+    /// in the same shape.
+    #[arg(long, value_name = "PLAN.json")]
+    plan: Option<PathBuf>,
+    /// Leave the checks of the plan out
+    #[arg(long)]
+    no_checks: bool,
+}
+
+impl Predict {
+    pub fn run(self) -> Result<(), Trouble> {
+        let file = JobFile::read(&self.job)?;
+        let plan = match &self.plan {
+            Some(path) => stages::plan_from(path, &file)?,
+            None => stages::plan(&file, &stages::lay_out(&file)?)?,
+        };
+        let boards = Boards { number: self.boards, seed: self.seed, checks: !self.no_checks };
+        let prediction = stages::predict(&file, &plan, boards)?;
+        if self.json {
+            return output::print(&prediction.to_json());
+        }
+        let lessenings = stages::lessen(&file, &plan)?;
+        let job = &file.job;
+        let mut lines =
+            holefast::words::expected::lines(&prediction, &lessenings, job.accuracy.confidence, job.units);
+        lines.push(words::from_boards(prediction.boards, prediction.seed));
+        output::print(&output::lines(&lines))
+    }
+}

@@ -1,0 +1,152 @@
+//! What a prediction comes to, in sentences: how square, out of what, and what would lessen it.
+//!
+//! Figures come ready from [`crate::predict`]; only their rounding for print is done here, and the
+//! step from the two ends of 95 boards in 100 to another confidence.
+
+use super::{fine, per_metre, share, shares_of_hundred, span_of};
+use crate::job::Units;
+use crate::kit::Limits;
+use crate::math::erf;
+use crate::predict::{Group, Improvement, Lessening, Prediction};
+
+/// What none of the figures counts; said wherever one of them is shown.
+pub const NOT_COUNTED: [&str; 3] = ["swarf under a bar", "a bar bent by its clamps", "a slip"];
+
+/// Half-width about nil, mm per m, that square keeps within `confidence` of the times.
+///
+/// At 0.95 it is the farther of the two ends between which 95 of 100 passing boards lie; for
+/// another confidence that is scaled as a normal distribution scales, a usual approximation (the
+/// spread is a sum of many small parts). Without boards it is the first-order figure, scaled alike.
+/// `None` where square is not defined.
+pub fn square_within(prediction: &Prediction, confidence: f64) -> Option<f64> {
+    let at_95 = match &prediction.square.sample {
+        Some(sample) => sample.q025.abs().max(sample.q975.abs()),
+        None => normal_factor(0.95) * prediction.square.first_order_sd?,
+    };
+    Some(at_95 * normal_factor(confidence) / normal_factor(0.95))
+}
+
+/// The factor k with P(|z| ≤ k) = `share` for a standard normal z, by halving; `share` from 0 to
+/// 1, the ends taken as the nearest value that has a factor. Accuracy: better than 1e-9.
+fn normal_factor(share: f64) -> f64 {
+    let (mut low, mut high) = (0.0, 8.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if erf(middle * std::f64::consts::FRAC_1_SQRT_2) < share { low = middle } else { high = middle }
+    }
+    0.5 * (low + high)
+}
+
+/// The first thing a maker asks, in one sentence; then what is not counted.
+pub fn expectation(prediction: &Prediction, confidence: f64) -> String {
+    match square_within(prediction, confidence) {
+        Some(within) => format!(
+            "Expect this top to come out square within {}, {}. Not counted: {}.",
+            per_metre(within),
+            shares_of_hundred(confidence),
+            NOT_COUNTED.join(", ")
+        ),
+        None => {
+            let why = prediction.square.reason.unwrap_or("the plan gives no figure");
+            format!("How square it comes out is not foretold: {why}.")
+        }
+    }
+}
+
+/// Returns the lines that `holefast predict` prints: the expectation, what is wanted, what will
+/// hold the work up, the budget with what would lessen it, and what the checks are worth.
+pub fn lines(prediction: &Prediction, lessenings: &[Lessening], confidence: f64, units: Units) -> Vec<String> {
+    let mut lines = vec![expectation(prediction, confidence)];
+    if let Some((limit, Some(within))) = prediction.within {
+        lines.push(format!("Wanted is {}: {} of passing boards keep it.", per_metre(limit), of_all(within)));
+    }
+    if let Some(passed) = prediction.passed.filter(|_| !prediction.checks.is_empty()) {
+        lines.push(format!("All checks go at the first try on {} of boards.", share(passed)));
+    }
+    if let Some(unseated) = prediction.does_not_seat.as_ref().filter(|d| d.boards > 0.0) {
+        let most = unseated
+            .worst
+            .first()
+            .map_or(String::new(), |(setup, on)| format!(", most often set-up {setup} ({})", share(*on)));
+        lines.push(format!(
+            "On {} of boards some set-up does not seat at once{most}: clear chips, swap pins, turn the bar.",
+            share(unseated.boards)
+        ));
+    }
+    if !prediction.budget.is_empty() {
+        lines.push("What the spread of square is made of, and what would lessen it:".to_owned());
+    }
+    for (group, part) in &prediction.budget {
+        lines.push(format!("{:>7}  {}", share(*part), group_name(*group)));
+        if let Some(best) = lessenings.iter().find(|l| l.group == *group) {
+            lines.push(format!("         {}", lessening(best, units)));
+        }
+    }
+    lines.extend(prediction.checks.iter().map(|check| {
+        let stops: Vec<String> = [
+            check.stops_hole_mm.map(|mm| format!("a hole {} out", fine(units, mm))),
+            check.stops_lean_mm_per_m.map(|lean| format!("a column {} out of square", per_metre(lean))),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        let stops = if stops.is_empty() { String::new() } else { format!("; it stops {}", stops.join(" or ")) };
+        format!("Check, set-up {}: goes on {} of boards{stops}.", span_of(check.setup, check.setup), share(check.goes))
+    }));
+    lines
+}
+
+/// A group of sources, in the words of the shop.
+pub fn group_name(group: Group) -> &'static str {
+    match group {
+        Group::BarSpacing => "spacing of the bars' holes",
+        Group::BitPlay => "pilot bit's play in the bar",
+        Group::Wander => "pilot bit's wander",
+        Group::Seat => "seat of bars and block on their pins",
+        Group::BlockSpacing => "spacing of the block's places",
+        Group::BushPlay => "big bit's play in the bush",
+        Group::OpeningWander => "big bit's wander",
+        Group::BitLean => "lean of the big bit",
+        Group::ByHand => "laying by hand",
+        Group::Climate => "climate",
+    }
+}
+
+/// What an improvement would do, found by predicting again with it.
+pub fn lessening(lessening: &Lessening, units: Units) -> String {
+    let what = match lessening.improvement {
+        Improvement::BarsPlacedCloser => "bars with holes placed twice as closely",
+        Improvement::PilotBitPlay => "half the play of the pilot bit in the bars",
+        Improvement::PilotBitWander => "a pilot bit that wanders half as much",
+        Improvement::ThickerPins => "pins with half the clearance",
+        Improvement::CloserPilots => "pilots bored half as much over size",
+        Improvement::ThickerDogs => "dogs with half the clearance in the block",
+        Improvement::CloserDogHoles => "dog holes bored half as much over size",
+        Improvement::BlockPlacedCloser => "a block with places twice as close",
+        Improvement::BushPlay => "half the play of the big bit in its bush",
+        Improvement::OpeningWander => "a big bit that wanders half as much",
+    };
+    let value = |limits: Limits| {
+        if limits.min == limits.max { fine(units, limits.max) } else { super::limits(units, limits) }
+    };
+    let gain = 100.0 * (1.0 - lessening.sd_after / lessening.sd_before);
+    format!("{what} ({} instead of {}): {gain:.0}\u{a0}% less", value(lessening.to), value(lessening.from))
+}
+
+/// A share in words that never says all where it is not all.
+fn of_all(part: f64) -> String {
+    if part >= 1.0 { "all".to_owned() } else { shares_of_hundred(part) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Source: tables of the normal distribution (two-sided), from memory; recomputed by erf.
+    #[test]
+    fn factors_of_the_normal_distribution() {
+        for (share, factor) in [(0.95, 1.959_963_985), (0.6826894921, 1.0), (0.9973002039, 3.0), (0.99, 2.575_829_304)] {
+            assert!((normal_factor(share) - factor).abs() < 1e-8, "{share}");
+        }
+    }
+}
