@@ -30,7 +30,7 @@ pub fn write(folder: &str) -> Result<(), String> {
         save(&["complete", shell], name)?;
     }
     save(&["manual"], "holefast.1")?;
-    for command in ["new", "show", "plan", "complete", "manual"] {
+    for command in ["new", "show", "plan", "predict", "book", "complete", "manual"] {
         save(&["manual", command], &format!("holefast-{command}.1"))?;
     }
     Ok(())

@@ -3,6 +3,7 @@
 //! Each subcommand is one file in `commands`, its test file of the same name in `tests`. Reading
 //! and writing files, threads, progress and exit codes live here and nowhere else.
 
+mod blocks;
 mod commands;
 mod exit;
 mod faults;

@@ -8,7 +8,7 @@ use common::Bench;
 fn every_shell_is_told_of_every_subcommand() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let text = Bench::new().run(&["complete", shell]).went_well().out();
-        for command in ["new", "show", "plan", "complete", "manual"] {
+        for command in ["new", "show", "plan", "predict", "book", "complete", "manual"] {
             assert!(text.contains(command), "{shell}: {command}");
         }
     }

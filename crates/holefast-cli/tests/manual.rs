@@ -4,7 +4,7 @@ mod common;
 
 use common::Bench;
 
-const COMMANDS: [&str; 5] = ["new", "show", "plan", "complete", "manual"];
+const COMMANDS: [&str; 7] = ["new", "show", "plan", "predict", "book", "complete", "manual"];
 
 #[test]
 fn the_page_of_the_whole_names_those_of_the_parts() {

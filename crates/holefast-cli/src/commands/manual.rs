@@ -16,7 +16,7 @@ use crate::output;
 #[command(verbatim_doc_comment)]
 pub struct Manual {
     /// The subcommand whose page it is
-    #[arg(value_parser = PossibleValuesParser::new(["new", "show", "plan", "complete", "manual"]))]
+    #[arg(value_parser = PossibleValuesParser::new(["new", "show", "plan", "predict", "book", "complete", "manual"]))]
     subcommand: Option<String>,
 }
 

@@ -1,9 +1,11 @@
 //! The subcommands, one file each.
 
+mod book;
 mod complete;
 mod manual;
 mod new;
 mod plan;
+mod predict;
 mod show;
 
 use clap::{CommandFactory, Subcommand};
@@ -16,6 +18,8 @@ pub enum Command {
     New(new::New),
     Show(show::Show),
     Plan(plan::PlanCommand),
+    Predict(predict::Predict),
+    Book(book::Book),
     Complete(complete::Complete),
     Manual(manual::Manual),
 }
@@ -27,6 +31,8 @@ impl Command {
             Command::New(new) => new.run(),
             Command::Show(show) => show.run(),
             Command::Plan(plan) => plan.run(),
+            Command::Predict(predict) => predict.run(),
+            Command::Book(book) => book.run(),
             Command::Complete(complete) => complete.run(),
             Command::Manual(manual) => manual.run(),
         }

@@ -1,12 +1,14 @@
-//! `holefast show`: the layout in words or as data.
+//! `holefast show`: the layout in words, as data, or as a drawing.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
+use holefast::drawing::{Theme, top_view};
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
-use crate::{output, stages};
+use crate::output::{self, Kind};
+use crate::{faults, stages, words};
 
 /// Shows the layout: which holes fit, margins, conflicts, weight
 ///
@@ -19,15 +21,36 @@ pub struct Show {
     /// Print the layout as data, and nothing else
     #[arg(long)]
     json: bool,
+    /// Write the drawing to this file as SVG, to fit an A4 sheet on its side; - prints it
+    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    svg: Option<PathBuf>,
 }
+
+/// Room for the drawing, mm: A4 on its side less margins that every printer can do.
+const ROOM: [f64; 2] = [277.0, 190.0];
 
 impl Show {
     pub fn run(self) -> Result<(), Trouble> {
+        let to_file = self.svg.as_deref().filter(|path| *path != Path::new("-"));
+        if let Some(path) = to_file {
+            output::look(path, Kind::Svg)?;
+        }
         let file = JobFile::read(&self.job)?;
         let layout = stages::lay_out(&file)?;
         if self.json {
             return output::print(&holefast::top::show::to_json(&file.job, &layout));
         }
-        output::print(&output::lines(&holefast::words::layout::lines(&file.job, &layout)))
+        if self.svg.is_none() {
+            return output::print(&output::lines(&holefast::words::layout::lines(&file.job, &layout)));
+        }
+        let svg = holefast_paper::svg(&top_view(&file.job, &layout, ROOM), &Theme::PAPER);
+        match to_file {
+            None => output::print(&svg),
+            Some(path) => {
+                output::write(path, Kind::Svg, svg.as_bytes())?;
+                faults::remark(&words::written("drawing", path));
+                Ok(())
+            }
+        }
     }
 }
