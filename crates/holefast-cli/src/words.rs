@@ -39,7 +39,7 @@ pub fn no_such_folder(folder: &Path) -> String {
 }
 
 pub fn another_kind(wanted: &str) -> String {
-    format!("something else stands there already: it is not a {wanted}, so it is left alone")
+    format!("something else stands there already: it is no {wanted}, so it is left alone")
 }
 
 pub fn too_long(limit: u64) -> String {

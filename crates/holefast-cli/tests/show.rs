@@ -69,3 +69,18 @@ fn a_reader_that_has_gone_is_no_fault() {
     let ran = Bench::with("trailer-top.toml").run_into_a_closed_pipe(&["show", "job.toml", "--json"]).went_well();
     assert_eq!(ran.err(), "");
 }
+
+#[test]
+fn the_drawing_is_written_or_printed_and_replaces_only_a_drawing() {
+    let bench = Bench::with("trailer-top.toml");
+    let printed = bench.run(&["show", "job.toml", "--svg", "-"]).went_well().out();
+    assert!(printed.starts_with("<svg") && printed.trim_end().ends_with("</svg>"));
+    assert!(printed.matches("<circle").count() >= 98, "a circle for every hole");
+    for _ in 0..2 {
+        bench.run(&["show", "job.toml", "--svg", "top.svg"]).went_well().said(&["drawing written to top.svg"]);
+        assert_eq!(bench.text("top.svg"), printed);
+    }
+    bench.put("note.svg", "a note in a file with a misleading name");
+    bench.run(&["show", "job.toml", "--svg", "note.svg"]).ended_with(4, &["it is no SVG drawing"]);
+    assert_eq!(bench.text("note.svg"), "a note in a file with a misleading name");
+}

@@ -70,6 +70,12 @@ impl Bench {
         self.run_with(arguments, "")
     }
 
+    /// Runs with a variable of the environment set.
+    pub fn run_with_variable(&self, name: &str, value: &str, arguments: &[&str]) -> Ran {
+        let output = self.command(arguments).env(name, value).stdin(Stdio::null()).output().unwrap();
+        Ran { output, what: arguments.join(" ") }.went_well()
+    }
+
     /// Runs with something to read on standard input.
     pub fn run_with(&self, arguments: &[&str], input: &str) -> Ran {
         let mut child = self

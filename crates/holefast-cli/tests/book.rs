@@ -1,0 +1,70 @@
+//! `holefast book`: the whole way, and what may happen to the file. What stands on the pages is
+//! looked at by the tests of `holefast-paper`.
+
+mod common;
+
+use common::{Bench, EXAMPLES};
+
+#[test]
+fn every_example_becomes_a_book_and_says_what_to_expect() {
+    for example in EXAMPLES {
+        let bench = Bench::with(example);
+        let said = bench.run(&["book", "job.toml", "--boards", "2000"]).went_well().out();
+        assert!(bench.read("job.pdf").starts_with(b"%PDF-"), "{example}");
+        for words in ["rows x", "datum row", "Expect this top to come out square within", "written to job.pdf"] {
+            assert!(said.contains(words), "{example}: {words:?} is not in\n{said}");
+        }
+        assert_eq!(bench.all(), ["job.pdf", "job.toml"], "{example}: something was left lying about");
+    }
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes_and_an_older_book_is_replaced() {
+    let bench = Bench::with("first-top.toml");
+    bench.run(&["book", "job.toml", "-o", "a.pdf"]).went_well();
+    let first = bench.read("a.pdf");
+    bench.run(&["book", "job.toml", "-o", "a.pdf"]).went_well();
+    assert!(bench.read("a.pdf") == first);
+    bench.run(&["book", "job.toml", "-o", "a.pdf", "--paper", "letter"]).went_well();
+    assert!(bench.read("a.pdf") != first);
+}
+
+#[test]
+fn a_file_of_another_kind_is_left_alone_before_any_work() {
+    let bench = Bench::with("first-top.toml");
+    let before = bench.text("job.toml");
+    bench.run(&["book", "job.toml", "-o", "job.toml"]).ended_with(4, &["it is no PDF", "choose another name"]);
+    assert_eq!(bench.text("job.toml"), before);
+    bench.run(&["book", "job.toml", "-o", "nowhere/a.pdf"]).ended_with(4, &["there is no folder nowhere"]);
+    bench.run(&["book", "job.toml", "-o", "."]).ended_with(4, &["not an ordinary file"]);
+    assert_eq!(bench.all(), ["job.toml"]);
+}
+
+#[test]
+fn a_slip_in_the_job_leaves_an_older_book_as_it_was() {
+    let bench = Bench::with("first-top.toml");
+    bench.put("job.pdf", b"%PDF-1.7 an older book");
+    bench.change("units = \"mm\"", "units = \"ells\"");
+    bench.run(&["book", "job.toml"]).ended_with(1, &["job.toml:", "ells"]);
+    assert_eq!(bench.read("job.pdf"), b"%PDF-1.7 an older book");
+}
+
+#[test]
+fn from_standard_input_the_book_gets_a_name_of_its_own() {
+    let bench = Bench::with("first-top.toml");
+    let job = bench.text("job.toml");
+    bench.run_with(&["book", "-", "--boards", "0"], &job).went_well();
+    assert_eq!(bench.all(), ["job.toml", "shop-book.pdf"]);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_is_followed_and_stays_a_link() {
+    let bench = Bench::with("first-top.toml");
+    std::fs::create_dir(bench.path("books")).unwrap();
+    bench.put("books/real.pdf", b"%PDF-1.7 an older book");
+    std::os::unix::fs::symlink("books/real.pdf", bench.path("job.pdf")).unwrap();
+    bench.run(&["book", "job.toml", "--boards", "0"]).went_well();
+    assert!(std::fs::symlink_metadata(bench.path("job.pdf")).unwrap().is_symlink());
+    assert!(bench.read("books/real.pdf").len() > 1000);
+}
