@@ -69,6 +69,10 @@ pub fn lessen(file: &JobFile, plan: &Plan) -> Result<Vec<Lessening>, Trouble> {
 }
 
 fn model(file: &JobFile, plan: &Plan) -> Result<Model, Trouble> {
-    let kit = file.job.kit.as_ref().ok_or_else(|| file.trouble(vec![Fault::impossible(words::NO_KIT).hint(words::ADD_A_KIT)]))?;
+    let kit = file
+        .job
+        .kit
+        .as_ref()
+        .ok_or_else(|| file.trouble(vec![Fault::impossible(words::NO_KIT).hint(words::ADD_A_KIT)]))?;
     Model::new(kit, plan).map_err(|faults| file.trouble(faults))
 }

@@ -69,11 +69,3 @@ pub fn new_written(path: &Path) -> String {
 pub fn written(what: &str, path: &Path) -> String {
     format!("{what} written to {}", path.display())
 }
-
-/// What the figures of a prediction come from.
-pub fn from_boards(boards: u64, seed: u64) -> String {
-    match boards {
-        0 => "First order only, no virtual boards.".to_owned(),
-        n => format!("From {n} virtual boards, seed {seed}."),
-    }
-}

@@ -58,7 +58,9 @@ fn a_plan_that_hands_cannot_do_is_refused_with_its_set_up() {
     bench.put("plan.json", plan.replacen("\"b\": \"A1\"", "\"b\": \"D8\"", 1));
     bench.run(&["predict", "job.toml", "--json", "--plan", "plan.json"]).ended_with(3, &["set-up ", "D8"]);
     bench.put("plan.json", "{}");
-    bench.run(&["predict", "job.toml", "--plan", "plan.json"]).ended_with(1, &["this is not a plan", "holefast plan JOB --json"]);
+    bench
+        .run(&["predict", "job.toml", "--plan", "plan.json"])
+        .ended_with(1, &["this is not a plan", "holefast plan JOB --json"]);
 }
 
 #[test]

@@ -6,8 +6,8 @@ use clap::Args;
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
+use crate::output;
 use crate::stages::{self, Boards};
-use crate::{output, words};
 
 /// Foretells how square the top comes out, and what would lessen its spread
 ///
@@ -52,9 +52,8 @@ impl Predict {
         }
         let lessenings = stages::lessen(&file, &plan)?;
         let job = &file.job;
-        let mut lines =
-            holefast::words::expected::lines(&prediction, &lessenings, job.accuracy.confidence, job.units);
-        lines.push(words::from_boards(prediction.boards, prediction.seed));
+        let mut lines = holefast::words::expected::lines(&prediction, &lessenings, job.accuracy.confidence, job.units);
+        lines.push(format!("From {}.", holefast::words::expected::basis(prediction.boards, prediction.seed)));
         output::print(&output::lines(&lines))
     }
 }

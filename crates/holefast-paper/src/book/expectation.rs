@@ -1,6 +1,8 @@
-//! What the prediction says, as the book needs it; filled by the caller.
+//! What the prediction says, as the book needs it.
 
-use holefast::predict::Group;
+use holefast::job::Units;
+use holefast::predict::{Group, Lessening, Prediction};
+use holefast::words::expected;
 
 /// What a build is expected to come to. Everything optional is left out of the book where absent.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -27,6 +29,47 @@ pub struct Expectation {
     pub position_mm: Option<f64>,
     /// What none of this counts.
     pub left_out: Vec<String>,
+}
+
+impl Expectation {
+    /// What the book says of a prediction. `confidence`: share of the times that the figure for
+    /// square is to hold, 0.5 to 1.
+    pub fn of(prediction: &Prediction, lessenings: &[Lessening], confidence: f64, units: Units) -> Expectation {
+        let square = &prediction.square;
+        Expectation {
+            square_within: expected::square_within(prediction, confidence),
+            confidence,
+            square_u: square.sample.as_ref().map(|s| s.sd).or(square.first_order_sd),
+            wanted: prediction.within.and_then(|(limit, share)| Some((limit, share?))),
+            basis: expected::basis(prediction.boards, prediction.seed),
+            passed: prediction.passed,
+            budget: prediction
+                .budget
+                .iter()
+                .map(|&(group, share)| BudgetRow {
+                    group,
+                    share,
+                    lessen: lessenings
+                        .iter()
+                        .find(|l| l.group == group)
+                        .map_or(String::new(), |l| expected::lessening(l, units)),
+                })
+                .collect(),
+            checks: prediction
+                .checks
+                .iter()
+                .map(|check| CheckWorth {
+                    setup: check.setup,
+                    goes: check.goes,
+                    stops_hole_mm: check.stops_hole_mm,
+                    stops_lean: check.stops_lean_mm_per_m,
+                })
+                .collect(),
+            does_not_seat: prediction.does_not_seat.as_ref().map_or(Vec::new(), |d| d.worst.clone()),
+            position_mm: prediction.position_rms.sample.as_ref().map(|s| s.mean),
+            left_out: expected::NOT_COUNTED.map(str::to_owned).to_vec(),
+        }
+    }
 }
 
 /// One line of the budget.

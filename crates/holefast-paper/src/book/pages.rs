@@ -625,7 +625,7 @@ impl Ctx<'_> {
                     .budget
                     .iter()
                     .map(|row| Share {
-                        name: text::group_name(row.group).to_owned(),
+                        name: words::expected::group_name(row.group).to_owned(),
                         part: row.share.clamp(0.0, 1.0),
                         share: words::share(row.share),
                         lessen: row.lessen.clone(),

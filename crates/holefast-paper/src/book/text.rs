@@ -1,7 +1,5 @@
 //! The book's own words: everything on its pages that is not a card of the core.
 
-use holefast::predict::Group;
-
 /// Subtitle of the cover.
 pub const BOOK: &str = "Shop book";
 /// Titles of the pages.
@@ -38,22 +36,6 @@ pub const LEFT_OUT: [&str; 3] = ["swarf under a bar", "a bar bent by its clamps"
 pub const FRAME: &str = "x along the reference edge, from its corner; seen from above";
 /// The same on a card.
 pub const CARD_FRAME: &str = "seen from above, reference edge towards you";
-
-/// A group of sources, in the words of the shop.
-pub fn group_name(group: Group) -> &'static str {
-    match group {
-        Group::BarSpacing => "spacing of the bars' holes",
-        Group::BitPlay => "pilot bit's play in the bar",
-        Group::Wander => "pilot bit's wander",
-        Group::Seat => "seat of the bars on their pins",
-        Group::BlockSpacing => "spacing of the block's places",
-        Group::BushPlay => "big bit's play in the bush",
-        Group::OpeningWander => "big bit's wander",
-        Group::BitLean => "lean of the big bit",
-        Group::ByHand => "laying by hand",
-        Group::Climate => "climate",
-    }
-}
 
 /// Steps after the last hole.
 pub const FINISH: [&str; 7] = [

@@ -96,6 +96,14 @@ pub fn lines(prediction: &Prediction, lessenings: &[Lessening], confidence: f64,
     lines
 }
 
+/// What the figures of a prediction come from.
+pub fn basis(boards: u64, seed: u64) -> String {
+    match boards {
+        0 => "first order, no virtual boards".to_owned(),
+        n => format!("{n} virtual boards, seed {seed}"),
+    }
+}
+
 /// A group of sources, in the words of the shop.
 pub fn group_name(group: Group) -> &'static str {
     match group {
@@ -145,7 +153,8 @@ mod tests {
     // Source: tables of the normal distribution (two-sided), from memory; recomputed by erf.
     #[test]
     fn factors_of_the_normal_distribution() {
-        for (share, factor) in [(0.95, 1.959_963_985), (0.6826894921, 1.0), (0.9973002039, 3.0), (0.99, 2.575_829_304)] {
+        for (share, factor) in [(0.95, 1.959_963_985), (0.6826894921, 1.0), (0.9973002039, 3.0), (0.99, 2.575_829_304)]
+        {
             assert!((normal_factor(share) - factor).abs() < 1e-8, "{share}");
         }
     }

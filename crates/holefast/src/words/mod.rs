@@ -6,6 +6,7 @@
 
 mod cards;
 mod cautions;
+pub mod expected;
 mod figures;
 mod labels;
 pub mod layout;
