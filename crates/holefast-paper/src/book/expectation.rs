@@ -49,9 +49,7 @@ impl Expectation {
                 .map(|&(group, share)| BudgetRow {
                     group,
                     share,
-                    lessen: lessenings
-                        .iter()
-                        .find(|l| l.group == group)
+                    lessen: expected::worth_saying(lessenings, group)
                         .map_or(String::new(), |l| expected::lessening(l, units)),
                 })
                 .collect(),

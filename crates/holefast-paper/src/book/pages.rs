@@ -640,12 +640,13 @@ impl Ctx<'_> {
         }
         if !e.checks.is_empty() {
             blocks.push(Block::Head { text: "What the checks are worth".to_owned() });
+            let cards = words::cards(self.job, self.layout, self.plan);
             let rows = e
                 .checks
                 .iter()
                 .map(|c| {
                     vec![
-                        marked(bold(&c.setup.to_string())),
+                        marked(bold(&self.place_of(&cards, c.setup).unwrap_or_default())),
                         plain(words::share(c.goes)),
                         plain(c.stops_hole_mm.map_or("–".to_owned(), |v| words::fine(self.job.units, v))),
                         plain(c.stops_lean.map_or("–".to_owned(), words::per_metre)),
@@ -663,17 +664,31 @@ impl Ctx<'_> {
             });
         }
         if !e.does_not_seat.is_empty() {
-            let list: Vec<String> =
-                e.does_not_seat.iter().map(|(n, share)| format!("{n} ({})", words::share(*share))).collect();
+            let cards = words::cards(self.job, self.layout, self.plan);
+            let list: Vec<String> = e
+                .does_not_seat
+                .iter()
+                .filter_map(|(n, share)| Some(format!("{} ({})", self.place_of(&cards, *n)?, words::share(*share))))
+                .collect();
             blocks.push(Block::Para {
                 text: plain(format!(
                     "Set-ups in which a pin may bind, with the share of tops: {}. Clear chips, swap pins, turn the bar; \
                      do not force it.",
-                    list.join(", ")
+                    list.join("; ")
                 )),
             });
         }
         self.sheet(text::BUDGET, String::new(), 4.0, blocks)
+    }
+
+    /// Where a set-up of the plan stands in the book: its card, and the hole where one card has many.
+    fn place_of(&self, cards: &[words::Card], number: u32) -> Option<String> {
+        let index = self.plan.setups.iter().position(|s| s.number == number)?;
+        let card = cards.iter().find(|c| c.setups.contains(&index))?;
+        Some(match self.plan.setups[index].bores.first().filter(|_| card.setups.len() > 1) {
+            Some(bore) => format!("{}, {}", card.number, bore.hole),
+            None => card.number.clone(),
+        })
     }
 
     fn readings(&mut self) -> Part {

@@ -3,6 +3,7 @@
 //! Figures come ready from [`crate::predict`]; only their rounding for print is done here, and the
 //! step from the two ends of 95 boards in 100 to another confidence.
 
+use super::figures::trimmed;
 use super::{fine, per_metre, share, shares_of_hundred, span_of};
 use crate::job::Units;
 use crate::kit::Limits;
@@ -58,7 +59,7 @@ pub fn expectation(prediction: &Prediction, confidence: f64) -> String {
 pub fn lines(prediction: &Prediction, lessenings: &[Lessening], confidence: f64, units: Units) -> Vec<String> {
     let mut lines = vec![expectation(prediction, confidence)];
     if let Some((limit, Some(within))) = prediction.within {
-        lines.push(format!("Wanted is {}: {} of passing boards keep it.", per_metre(limit), of_all(within)));
+        lines.push(format!("Wanted is {}: {}.", per_metre(limit), of_boards(within)));
     }
     if let Some(passed) = prediction.passed.filter(|_| !prediction.checks.is_empty()) {
         lines.push(format!("All checks go at the first try on {} of boards.", share(passed)));
@@ -78,7 +79,7 @@ pub fn lines(prediction: &Prediction, lessenings: &[Lessening], confidence: f64,
     }
     for (group, part) in &prediction.budget {
         lines.push(format!("{:>7}  {}", share(*part), group_name(*group)));
-        if let Some(best) = lessenings.iter().find(|l| l.group == *group) {
+        if let Some(best) = worth_saying(lessenings, *group) {
             lines.push(format!("         {}", lessening(best, units)));
         }
     }
@@ -120,6 +121,14 @@ pub fn group_name(group: Group) -> &'static str {
     }
 }
 
+/// An improvement that lessens the spread by less than this share is not worth a line.
+const WORTH_SAYING: f64 = 0.005;
+
+/// The best improvement of a group, where it gains anything that shows.
+pub fn worth_saying(lessenings: &[Lessening], group: Group) -> Option<&Lessening> {
+    lessenings.iter().find(|l| l.group == group && l.sd_before - l.sd_after >= WORTH_SAYING * l.sd_before)
+}
+
 /// What an improvement would do, found by predicting again with it.
 pub fn lessening(lessening: &Lessening, units: Units) -> String {
     let what = match lessening.improvement {
@@ -134,16 +143,33 @@ pub fn lessening(lessening: &Lessening, units: Units) -> String {
         Improvement::BushPlay => "half the play of the big bit in its bush",
         Improvement::OpeningWander => "a big bit that wanders half as much",
     };
-    let value = |limits: Limits| {
-        if limits.min == limits.max { fine(units, limits.max) } else { super::limits(units, limits) }
-    };
     let gain = 100.0 * (1.0 - lessening.sd_after / lessening.sd_before);
-    format!("{what} ({} instead of {}): {gain:.0}\u{a0}% less", value(lessening.to), value(lessening.from))
+    format!(
+        "{what} ({} instead of {}): {gain:.0}\u{a0}% less",
+        tolerance(units, lessening.to),
+        tolerance(units, lessening.from)
+    )
 }
 
-/// A share in words that never says all where it is not all.
-fn of_all(part: f64) -> String {
-    if part >= 1.0 { "all".to_owned() } else { shares_of_hundred(part) }
+/// A wander, play or tolerance as limits, to a ten-thousandth of a mm (a hundred-thousandth of an
+/// inch): half of 0.015 mm must not read like 0.015.
+fn tolerance(units: Units, limits: Limits) -> String {
+    let (scale, places, unit) = match units {
+        Units::Mm => (1.0, 4, "mm"),
+        Units::Inch => (crate::measure::MM_PER_INCH, 5, "in"),
+    };
+    let figure = |mm: f64| trimmed(mm / scale, places);
+    let (min, max) = (figure(limits.min), figure(limits.max));
+    if min == max { format!("{min}\u{a0}{unit}") } else { format!("{min} to {max}\u{a0}{unit}") }
+}
+
+/// Whose share a figure is, in words that never say all where it is not all.
+fn of_boards(part: f64) -> String {
+    if part >= 1.0 {
+        "all passing boards keep it".to_owned()
+    } else {
+        format!("{} of passing boards keep it", share(part))
+    }
 }
 
 #[cfg(test)]
@@ -151,6 +177,13 @@ mod tests {
     use super::*;
 
     // Source: tables of the normal distribution (two-sided), from memory; recomputed by erf.
+    #[test]
+    fn half_of_a_small_tolerance_reads_as_half() {
+        assert_eq!(tolerance(Units::Mm, Limits::exact(0.015)), "0.015\u{a0}mm");
+        assert_eq!(tolerance(Units::Mm, Limits::exact(0.0075)), "0.0075\u{a0}mm");
+        assert_eq!(tolerance(Units::Mm, Limits::new(0.0025, 0.01)), "0.0025 to 0.01\u{a0}mm");
+    }
+
     #[test]
     fn factors_of_the_normal_distribution() {
         for (share, factor) in [(0.95, 1.959_963_985), (0.6826894921, 1.0), (0.9973002039, 3.0), (0.99, 2.575_829_304)]

@@ -141,7 +141,7 @@ fn two_figures(value: f64) -> String {
 }
 
 /// Decimal with at most so many places, no trailing zeros, no negative nought.
-fn trimmed(value: f64, places: usize) -> String {
+pub(super) fn trimmed(value: f64, places: usize) -> String {
     let mut text = format!("{value:.places$}");
     if text.contains('.') {
         text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
