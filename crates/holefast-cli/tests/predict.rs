@@ -80,7 +80,7 @@ fn in_words_the_first_line_is_what_a_maker_asks() {
 fn without_boards_it_stays_at_first_order() {
     let bench = Bench::with("first-top.toml");
     let said = bench.run(&["predict", "job.toml", "--boards", "0"]).went_well().out();
-    assert!(said.contains("square within") && said.contains("First order only"), "{said}");
+    assert!(said.contains("square within") && said.contains("first order, no virtual boards"), "{said}");
     let json = bench.run(&["predict", "job.toml", "--boards", "0", "--json"]).went_well().json();
     assert!(json["passed"].is_null() && json["square"]["first_order_sd"].is_f64(), "{json}");
     bench.run(&["predict", "job.toml", "--boards", "many"]).ended_with(2, &["--boards"]);
