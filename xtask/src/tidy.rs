@@ -124,7 +124,7 @@ fn defined_keys(bibliography: &str) -> BTreeSet<String> {
 }
 
 /// Citation keys in a text: `[JCGM100]`, `[ISO286-1]`; capitals, digits and hyphens, four or more,
-/// a letter first, at least one digit or only letters as in `[PHILOX]`; not a link, not code.
+/// a letter first, at least one digit or only letters as in `[SALMON11]`; not a link, not code.
 fn cited_keys(text: &str) -> Vec<(usize, String)> {
     let mut found = Vec::new();
     for (i, line) in text.lines().enumerate() {

@@ -9,7 +9,7 @@
 
 use super::lanes::{Lanes, normals};
 
-/// Multipliers and key increments of [PHILOX], table 2.
+/// Multipliers and key increments of [SALMON11], table 2.
 const M0: u64 = 0xD251_1F53;
 const M1: u64 = 0xCD9E_8D57;
 const W0: u32 = 0x9E37_79B9;
@@ -115,7 +115,7 @@ mod tests {
 
     #[test]
     fn known_answers_of_philox() {
-        // Source: known-answer vectors published with [PHILOX] (philox4x32-10), from memory.
+        // Source: known-answer vectors published with [SALMON11] (philox4x32-10), from memory.
         assert_eq!(words([0; 4], [0; 2]), [0x6627_e8d5, 0xe169_c58d, 0xbc57_ac4c, 0x9b00_dbd8]);
         assert_eq!(words([0xffff_ffff; 4], [0xffff_ffff; 2]), [0x408f_276d, 0x41c8_3b0e, 0xa20b_c7c6, 0x6d54_51fd]);
         assert_eq!(
