@@ -7,6 +7,7 @@ use holefast::job::parse;
 use holefast::plan::{PlanOptions, make_plan};
 use holefast::predict::{Ask, Model, lines_of, one_after_another, predict};
 use holefast::top::lay_out;
+use holefast::words::expected::expectation;
 
 /// First-order over simulated standard deviation of square, over all boards, checks left out, and
 /// the first-order figure itself, mm per m.
@@ -32,6 +33,26 @@ fn first_order_and_boards_agree_within_a_tenth_on_the_examples() {
         let (ratio, _) = ratio(name, text);
         assert!((0.9..1.1).contains(&ratio), "{name}: {ratio:.3}");
     }
+}
+
+#[test]
+fn pressing_bars_home_is_said_beside_the_expectation_with_what_it_costs() {
+    let text = include_str!("../../../examples/trailer-top.toml");
+    let job = parse(text).job.unwrap();
+    let plan = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap();
+    let model = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap();
+    let ask = Ask { boards: 4_096, seed: 1, checks: true, lines: lines_of(&job), square_limit: job.accuracy.square };
+    let p = predict(&model, &ask, &one_after_another).unwrap();
+    let said = expectation(&p, 0.95);
+    println!("{said}");
+    // Half-widths in the sentence's order: as it should be, and pressed home.
+    let figures: Vec<f64> =
+        said.split("within ").skip(1).filter_map(|t| t.split('\u{a0}').next()?.parse().ok()).collect();
+    let [afloat, home] = figures[..] else { panic!("{said}") };
+    let scale = p.square_sd_pressed_home.unwrap() / p.square.first_order_sd.unwrap();
+    // Each is printed with two figures.
+    assert!(scale > 1.2 && (home / afloat - scale).abs() < 0.05 * scale, "{said}: {scale:.3}");
+    assert!(said.contains("swarf under a bar") && said.contains("bars pressed home at one end"), "{said}");
 }
 
 // Source: design 6.2, tried: the best arrangement brings 0.043 mm/m. The planner may take, within 5 %

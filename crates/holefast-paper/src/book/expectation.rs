@@ -65,7 +65,7 @@ impl Expectation {
                 .collect(),
             does_not_seat: prediction.does_not_seat.as_ref().map_or(Vec::new(), |d| d.worst.clone()),
             position_mm: prediction.position_rms.sample.as_ref().map(|s| s.mean),
-            left_out: expected::NOT_COUNTED.map(str::to_owned).to_vec(),
+            left_out: expected::not_counted(prediction, confidence),
         }
     }
 }

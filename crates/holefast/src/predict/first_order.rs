@@ -3,9 +3,9 @@
 //!
 //! [`FirstOrder`] is in mm and mm per m, as printed; [`Quick`] in rad, as computed with.
 
-use super::linear::{Linear, Misfit};
+use super::linear::{Linear, Misfit, Rest};
 use super::lines::{Line, LineAsk, resolve};
-use super::model::Model;
+use super::model::{Hold, Model, Step};
 use super::simulate::{PER_METRE, line_factors};
 use super::square::{Lattice, RigidFit};
 use super::tape::{Node, Scratch, Sensitivity};
@@ -103,7 +103,23 @@ impl Model {
 
     /// Standard deviation of square to first order, mm per m; `None` where it is not defined.
     pub fn square_sd_mm_per_m(&self) -> Option<f64> {
-        let linear = Linear::of(self);
+        self.square_sd_at_rest(Rest::Afloat)
+    }
+
+    /// Standard deviation of square to first order, mm per m, if every bar of the fill were pressed
+    /// home on the pin at one end, always the same, instead of floating between its two: of the two
+    /// ends the worse. `None` where square is not defined or no bar of the fill stands on two pins.
+    ///
+    /// A row then repeats one frame column's lean instead of taking the mean of the two.
+    pub fn square_sd_pressed_home_mm_per_m(&self) -> Option<f64> {
+        let floats = |s: &&Step| s.fills && !s.check && matches!(s.hold, Hold::TwoPins(_));
+        self.steps.iter().find(floats)?;
+        let ends = [0, 1].map(|end| self.square_sd_at_rest(Rest::Home(end)));
+        ends.into_iter().flatten().max_by(f64::total_cmp)
+    }
+
+    fn square_sd_at_rest(&self, rest: Rest) -> Option<f64> {
+        let linear = Linear::at_rest(self, rest);
         let square = of_dogs(&linear, Lattice::of(self)?.square_factors());
         Some(linear.tape.variance(&linear.tape.sensitivity(&square)).sqrt() * PER_METRE)
     }

@@ -14,6 +14,17 @@ use crate::plan::Bit;
 /// x and y of something.
 pub(super) type Pair = [Node; 2];
 
+/// How the bars of the fill come to rest on their two pins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Rest {
+    /// Anywhere within both clearances.
+    Afloat,
+    /// Pressed home on the pin at one end, in all set-ups the same (0: nearer to the reference corner,
+    /// 1: further): the bar follows that pin alone, anywhere within its own clearance, and the other
+    /// only holds its turn.
+    Home(usize),
+}
+
 /// A model on its tape.
 #[derive(Clone, Debug)]
 pub(super) struct Linear {
@@ -53,6 +64,7 @@ struct Pose {
 
 struct Writer<'m> {
     model: &'m Model,
+    rest: Rest,
     linear: Linear,
     /// Offset of each feature in its template's frame, written when first used.
     offsets: Vec<Option<Pair>>,
@@ -68,12 +80,18 @@ fn play(bit: &BitSpec) -> f64 {
 }
 
 impl Linear {
-    /// Writes the tape of a model.
+    /// Writes the tape of a model, every bar afloat.
     pub(super) fn of(model: &Model) -> Linear {
+        Linear::at_rest(model, Rest::Afloat)
+    }
+
+    /// Writes the tape of a model whose bars come to rest so in the fill.
+    pub(super) fn at_rest(model: &Model, rest: Rest) -> Linear {
         let holes = model.holes.len();
         let bits = &model.bits;
         let mut writer = Writer {
             model,
+            rest,
             linear: Linear {
                 tape: Tape::with_capacity(12 * model.steps.len() + 8 * model.bores.len()),
                 pilots: vec![None; holes],
@@ -152,7 +170,7 @@ impl Writer<'_> {
         let locators = &model.locators[step.locators.clone()];
         let (poses, misfits) = match &step.hold {
             Hold::ByHand => (self.by_hand(lays), Vec::new()),
-            Hold::TwoPins(two) => self.two_pins(two, lays, locators, step.check),
+            Hold::TwoPins(two) => self.two_pins(step, two, lays, locators),
             Hold::Linkage(_) => self.linkage(step, lays, locators),
         };
         self.linear.misfits.push(misfits);
@@ -199,7 +217,7 @@ impl Writer<'_> {
     }
 
     /// One template on two locators: u and v are slips along and across their line.
-    fn two_pins(&mut self, two: &TwoPins, lays: &[Lay], locators: &[Locator], check: bool) -> (Vec<Pose>, Vec<Misfit>) {
+    fn two_pins(&mut self, step: &Step, two: &TwoPins, lays: &[Lay], locators: &[Locator]) -> (Vec<Pose>, Vec<Misfit>) {
         let (e, n) = (two.along, turned(two.along));
         let c1 = self.misfit(lays, &locators[0]);
         let c2 = self.misfit(lays, &locators[1]);
@@ -209,15 +227,22 @@ impl Writer<'_> {
             give: locators[0].give + locators[1].give,
             limit_variance: locators[0].clearance_variance + locators[1].clearance_variance,
         };
-        if check {
+        if step.check {
             return (Vec::new(), vec![misfit]);
         }
         let (r1, r2) = (locators[0].mean_clearance, locators[1].mean_clearance);
-        let moments = self.moments(r1, r2);
+        let (moments, share) = match self.rest {
+            // Uniform in the disc of the pin that holds it: variance r²/4 per axis.
+            Rest::Home(end) if step.fills => {
+                let end = if e[0] + e[1] < 0.0 { 1 - end } else { end };
+                let quarter = [r1 * r1 / 4.0, r2 * r2 / 4.0];
+                (TwoPinMoments { along: quarter[end], across: quarter }, end as f64)
+            }
+            // Least squares shares the misfit g between the pins: u = −g r1²/(r1² + r2²).
+            _ => (self.moments(r1, r2), r1 * r1 / (r1 * r1 + r2 * r2)),
+        };
         let u = self.source(Group::Seat, moments.along.sqrt());
         let v = moments.across.map(|variance| self.source(Group::Seat, variance.sqrt()));
-        // Least squares shares the misfit g between the pins: u = −g r1²/(r1² + r2²).
-        let share = r1 * r1 / (r1 * r1 + r2 * r2);
         let shift = [0, 1].map(|axis| {
             let s = e[axis] * share;
             let mine = |other: usize| if other == axis { -1.0 } else { 0.0 };

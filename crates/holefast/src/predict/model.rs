@@ -164,6 +164,8 @@ pub(super) struct Step {
     /// Index of the set-up in the plan.
     pub(super) setup: usize,
     pub(super) check: bool,
+    /// A row or column between or beyond the frame's: where a bar may float or be pressed home.
+    pub(super) fills: bool,
     pub(super) lays: Range<usize>,
     pub(super) locators: Range<usize>,
     pub(super) bores: Range<usize>,
@@ -490,7 +492,8 @@ impl<'p> Builder<'p> {
         };
         match hold {
             Some(hold) => {
-                self.model.steps.push(Step { setup: index, check: setup.check, lays, locators, bores, hold });
+                let fills = matches!(setup.stage, Stage::Closing | Stage::Fill | Stage::Extend);
+                self.model.steps.push(Step { setup: index, check: setup.check, fills, lays, locators, bores, hold });
             }
             None => {
                 self.fault(setup, format_args!("the locators leave {} loose", placed[first].0));

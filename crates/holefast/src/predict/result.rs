@@ -82,6 +82,9 @@ pub struct Prediction {
     pub does_not_seat: Option<DoesNotSeat>,
     /// Square, mm per m.
     pub square: Figure,
+    /// First-order standard deviation of square, mm per m, were every bar of the fill pressed home at
+    /// one end ([`Model::square_sd_pressed_home_mm_per_m`]).
+    pub square_sd_pressed_home: Option<f64>,
     /// Square wanted, mm per m, and the share of passing boards within it.
     pub within: Option<(f64, Option<f64>)>,
     /// Pitch deviation along x and along y, mm per m.
@@ -149,6 +152,7 @@ pub fn predict(model: &Model, ask: &Ask, run: &Run<'_>) -> Result<Prediction, Ve
         passed: (boards > 0).then(|| share(passes.iter().filter(|p| **p).count())),
         does_not_seat,
         square: figure(square_sd, &block.square, "mm/m", on_one_line),
+        square_sd_pressed_home: model.square_sd_pressed_home_mm_per_m(),
         within,
         pitch: [0, 1].map(|w| figure(pitch_sd[w], &block.pitch[w], "mm/m", on_one_line)),
         position_rms: figure(position_rms, &block.position_rms, "mm", no_hole),

@@ -27,6 +27,21 @@ pub fn square_within(prediction: &Prediction, confidence: f64) -> Option<f64> {
     Some(at_95 * normal_factor(confidence) / normal_factor(0.95))
 }
 
+/// What none of the figures counts on this top, with what pressing bars home would make of it.
+pub fn not_counted(prediction: &Prediction, confidence: f64) -> Vec<String> {
+    let home = pressed_home_within(prediction, confidence)
+        .map(|within| format!("bars pressed home at one end in the fill (then within {})", per_metre(within)));
+    NOT_COUNTED.map(str::to_owned).into_iter().chain(home).collect()
+}
+
+/// As [`square_within`], were every bar of the fill pressed home at one end: scaled as the first
+/// order scales. `None` where that makes no difference that shows.
+fn pressed_home_within(prediction: &Prediction, confidence: f64) -> Option<f64> {
+    let scale = prediction.square_sd_pressed_home? / prediction.square.first_order_sd?;
+    let within = square_within(prediction, confidence)?;
+    (scale > 1.0 + PRESSED_SHOWS).then_some(scale * within)
+}
+
 /// The factor k with P(|z| ≤ k) = `share` for a standard normal z, by halving; `share` from 0 to
 /// 1, the ends taken as the nearest value that has a factor. Accuracy: better than 1e-9.
 fn normal_factor(share: f64) -> f64 {
@@ -45,7 +60,7 @@ pub fn expectation(prediction: &Prediction, confidence: f64) -> String {
             "Expect this top to come out square within {}, {}. Not counted: {}.",
             per_metre(within),
             shares_of_hundred(confidence),
-            NOT_COUNTED.join(", ")
+            not_counted(prediction, confidence).join(", ")
         ),
         None => {
             let why = prediction.square.reason.unwrap_or("the plan gives no figure");
@@ -120,6 +135,10 @@ pub fn group_name(group: Group) -> &'static str {
         Group::Climate => "climate",
     }
 }
+
+/// Pressing bars home is worth a word where it widens the spread by more than this share: less lies
+/// within what first order and virtual boards differ by.
+const PRESSED_SHOWS: f64 = 0.1;
 
 /// An improvement that lessens the spread by less than this share is not worth a line.
 const WORTH_SAYING: f64 = 0.005;
