@@ -10,6 +10,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "lane by lane across several arrays")]
 
+use super::draws::Draws;
 use super::lanes::{Lanes, Mask, normals, sin_cos_turns, sin_half_turn};
 use super::linkage::Linkage;
 use super::model::{BY_HAND, BitSpec, BoreSpec, End, Hold, Locator, Model, Stands, Step, TwoPins, turned};
@@ -21,19 +22,6 @@ use crate::plan::Bit;
 /// Tries of the seat's bounded rejection before the last candidate is taken: each is accepted with
 /// 0.64 or better (0.85 when nothing is off), so this is reached once in 10²⁸.
 const MOST_TRIES: u32 = 64;
-
-/// The numbering of a model's draws.
-#[derive(Clone, Debug)]
-pub(super) struct Draws {
-    /// Features that are used, in order; each has one draw, from 1.
-    features: Vec<usize>,
-    /// First draw of each step, its bores' after those of its seat.
-    steps: Vec<u32>,
-    /// First of the two draws of each bore.
-    bores: Vec<u32>,
-    /// Bores whose slope is asked for.
-    slopes: Vec<bool>,
-}
 
 /// State of `W` boards while they are being made.
 #[derive(Clone, Debug)]
@@ -93,47 +81,34 @@ struct Pose<const W: usize> {
     turn: Lanes<W>,
 }
 
+/// A step in the making.
+#[derive(Clone, Copy)]
+struct Making<'a, const W: usize> {
+    model: &'a Model,
+    draws: &'a Draws,
+    streams: &'a Streams<W>,
+    /// Of the model's steps.
+    index: usize,
+    step: &'a Step,
+}
+
+impl<'a, const W: usize> Making<'a, W> {
+    #[inline(always)]
+    fn locators(&self) -> &'a [Locator] {
+        &self.model.locators[self.step.locators.clone()]
+    }
+
+    /// First draw of the step.
+    #[inline(always)]
+    fn first_draw(&self) -> u32 {
+        self.draws.steps[self.index]
+    }
+}
+
 /// Where a uniform number lies between limits.
 #[inline(always)]
 fn between<const W: usize>(limits: Limits, u: Lanes<W>) -> Lanes<W> {
     u.scaled(limits.width()) + Lanes::all(limits.min)
-}
-
-impl Draws {
-    /// Numbers the draws of a model; slopes are drawn for these holes.
-    pub(super) fn of(model: &Model, sloped: &[usize]) -> Draws {
-        let mut used = vec![false; model.features.len()];
-        for locator in &model.locators {
-            used[locator.feature] = true;
-            if let End::Feature { feature, .. } = locator.end {
-                used[feature] = true;
-            }
-        }
-        for bore in &model.bores {
-            used[bore.feature] = true;
-        }
-        let features: Vec<usize> = (0..used.len()).filter(|&i| used[i]).collect();
-        let mut next = 1 + features.len() as u32;
-        let mut draws = Draws {
-            features,
-            steps: Vec::with_capacity(model.steps.len()),
-            bores: vec![0; model.bores.len()],
-            slopes: model.bores.iter().map(|b| b.bit == Bit::Opening && sloped.contains(&b.hole)).collect(),
-        };
-        for step in &model.steps {
-            draws.steps.push(next);
-            next += match &step.hold {
-                Hold::ByHand => 2 * step.lays.len() as u32,
-                Hold::TwoPins(_) => 2,
-                Hold::Linkage(_) => 2 * step.locators.len() as u32 + walk::BOARD_STEPS as u32,
-            };
-            for bore in step.bores.clone() {
-                draws.bores[bore] = next;
-                next += 2;
-            }
-        }
-        draws
-    }
 }
 
 impl<const W: usize> Boards<W> {
@@ -172,21 +147,22 @@ impl<const W: usize> Boards<W> {
             };
         }
         for (index, step) in model.steps.iter().enumerate() {
+            let of = Making { model, draws, streams, index, step };
             if step.check {
                 if checks {
-                    self.check(model, draws, streams, index, step);
+                    self.check(of);
                 }
                 continue;
             }
             match &step.hold {
                 Hold::TwoPins(two) => {
-                    let pose = self.two_pins(model, draws, streams, index, step, two);
-                    self.bore(model, draws, streams, step, |_| pose);
+                    let pose = self.two_pins(of, two);
+                    self.bore(of, |_| pose);
                 }
                 Hold::ByHand => {
-                    let first = draws.steps[index];
+                    let first = of.first_draw();
                     let turn = |lay: usize| BY_HAND / model.lays[step.lays.start + lay].length.max(1.0);
-                    self.bore(model, draws, streams, step, |lay| {
+                    self.bore(of, |lay| {
                         let [a, b, ..] = streams.uniforms(first + 2 * lay as u32, 0);
                         let [c, d, ..] = streams.uniforms(first + 2 * lay as u32 + 1, 0);
                         let ([x, y], [t, _]) = (normals(a, b), normals(c, d));
@@ -194,8 +170,8 @@ impl<const W: usize> Boards<W> {
                     });
                 }
                 Hold::Linkage(linkage) => {
-                    let poses = self.linkage(model, draws, streams, index, step, linkage);
-                    self.bore(model, draws, streams, step, |lay| poses[lay]);
+                    let poses = self.linkage(of, linkage);
+                    self.bore(of, |lay| poses[lay]);
                 }
             }
         }
@@ -203,54 +179,47 @@ impl<const W: usize> Boards<W> {
 
     /// Offset of a feature's centre in the top's frame, mm.
     #[inline(always)]
-    fn offset(&self, model: &Model, step: &Step, lay: usize, feature: usize) -> [Lanes<W>; 2] {
+    fn offset(&self, of: Making<'_, W>, lay: usize, feature: usize) -> [Lanes<W>; 2] {
         let [x, y] = self.features[feature].offset;
-        let m = &model.lays[step.lays.start + lay].top_from_template;
+        let m = &of.model.lays[of.step.lays.start + lay].top_from_template;
         [x.scaled(m[0][0]) + y.scaled(m[0][1]), x.scaled(m[1][0]) + y.scaled(m[1][1])]
     }
 
     /// What a locator is off by, mm.
     #[inline(always)]
-    fn misfit(&self, model: &Model, step: &Step, locator: &Locator) -> [Lanes<W>; 2] {
-        let near = self.offset(model, step, locator.lay, locator.feature);
+    fn misfit(&self, of: Making<'_, W>, locator: &Locator) -> [Lanes<W>; 2] {
+        let near = self.offset(of, locator.lay, locator.feature);
         let far = match locator.end {
             End::Pilot(hole) => self.holes[hole].pilot,
             End::Dog(hole) => self.holes[hole].dog,
-            End::Feature { lay, feature, .. } => self.offset(model, step, lay, feature),
+            End::Feature { lay, feature, .. } => self.offset(of, lay, feature),
         };
         [near[0] - far[0], near[1] - far[1]]
     }
 
     /// Radial clearance of a locator, mm; `u` draws the peg's diameter.
     #[inline(always)]
-    fn clearance(
-        &self,
-        model: &Model,
-        draws: &Draws,
-        streams: &Streams<W>,
-        locator: &Locator,
-        u: Lanes<W>,
-    ) -> Lanes<W> {
+    fn clearance(&self, of: Making<'_, W>, locator: &Locator, u: Lanes<W>) -> Lanes<W> {
         let radial = match locator.stands {
             Stands::Peg { diameter } => {
                 let peg = between(diameter, u);
-                let of = |feature: usize| {
+                let bore_of = |feature: usize| {
                     let state = &self.features[feature];
                     if locator.in_dog_bore { state.bore_dog } else { state.bore }
                 };
                 let far = match locator.end {
                     End::Pilot(hole) => self.holes[hole].pilot_bore,
                     End::Dog(hole) => self.holes[hole].dog_bore,
-                    End::Feature { feature, .. } => of(feature),
+                    End::Feature { feature, .. } => bore_of(feature),
                 };
                 let half = |bore: Lanes<W>| (bore - peg).scaled(0.5).max(Lanes::NIL);
-                half(of(locator.feature)) + half(far)
+                half(bore_of(locator.feature)) + half(far)
             }
             Stands::Point { bore } => {
                 let End::Pilot(hole) = locator.end else { return Lanes::all(LEAST_CLEARANCE) };
                 // The play in the bush that this opening will have: the same draw as in `bore`.
-                let [c, ..] = streams.uniforms(draws.bores[bore], 0);
-                let play = between(model.bits.opening.clearance, c);
+                let [c, ..] = of.streams.uniforms(of.draws.bores[bore], 0);
+                let play = between(of.model.bits.opening.clearance, c);
                 (self.holes[hole].pilot_bore - self.bits[0] + play).scaled(0.5)
             }
         };
@@ -271,43 +240,27 @@ impl<const W: usize> Boards<W> {
     /// Misfit along the line of two locators, its across part, the clearances, and what is left of
     /// the numbers drawn.
     #[inline(always)]
-    fn on_two(
-        &self,
-        model: &Model,
-        draws: &Draws,
-        streams: &Streams<W>,
-        index: usize,
-        step: &Step,
-        two: &TwoPins,
-    ) -> ([Lanes<W>; 2], [Lanes<W>; 2], [Lanes<W>; 2], [Lanes<W>; 2]) {
-        let [first, second] = [&model.locators[step.locators.start], &model.locators[step.locators.start + 1]];
+    fn on_two(&self, of: Making<'_, W>, two: &TwoPins) -> ([Lanes<W>; 2], [Lanes<W>; 2], [Lanes<W>; 2], [Lanes<W>; 2]) {
+        let [first, second] = [&of.locators()[0], &of.locators()[1]];
         let (e, n) = (two.along, turned(two.along));
-        let c1 = self.misfit(model, step, first);
-        let c2 = self.misfit(model, step, second);
+        let c1 = self.misfit(of, first);
+        let c2 = self.misfit(of, second);
         let apart = [c2[0] - c1[0], c2[1] - c1[1]];
         let along = apart[0].scaled(e[0]) + apart[1].scaled(e[1]);
         let across = apart[0].scaled(n[0]) + apart[1].scaled(n[1]);
-        let [p1, p2, rest1, rest2] = streams.uniforms(draws.steps[index], 0);
-        let r1 = self.clearance(model, draws, streams, first, p1);
-        let r2 = self.clearance(model, draws, streams, second, p2);
+        let [p1, p2, rest1, rest2] = of.streams.uniforms(of.first_draw(), 0);
+        let r1 = self.clearance(of, first, p1);
+        let r2 = self.clearance(of, second, p2);
         (c1, [along, across], [r1, r2], [rest1, rest2])
     }
 
     #[inline(always)]
-    fn two_pins(
-        &mut self,
-        model: &Model,
-        draws: &Draws,
-        streams: &Streams<W>,
-        index: usize,
-        step: &Step,
-        two: &TwoPins,
-    ) -> Pose<W> {
-        let (c1, [g, across], [r1, r2], [w1, w2]) = self.on_two(model, draws, streams, index, step, two);
+    fn two_pins(&mut self, of: Making<'_, W>, two: &TwoPins) -> Pose<W> {
+        let (c1, [g, across], [r1, r2], [w1, w2]) = self.on_two(of, two);
         let (e, n) = (two.along, turned(two.along));
         let excess = g.abs() - (r1 + r2);
         let forced = excess.above(Lanes::NIL);
-        let mut u = along_slip(g, r1, r2, forced, |retry| streams.uniforms(draws.steps[index] + 1, retry));
+        let mut u = along_slip(g, r1, r2, forced, |retry| of.streams.uniforms(of.first_draw() + 1, retry));
         let chord = |r: Lanes<W>, slip: Lanes<W>, w: Lanes<W>| {
             (r * r - slip * slip).max(Lanes::NIL).sqrt() * (w.scaled(2.0) - Lanes::all(1.0))
         };
@@ -319,36 +272,29 @@ impl<const W: usize> Boards<W> {
             u = forced.choose(g.above(Lanes::NIL).choose(-by, by), u);
             v1 = forced.choose(Lanes::NIL, v1);
             v2 = forced.choose(Lanes::NIL, v2);
-            let give = model.locators[step.locators.clone()].iter().map(|l| l.give).sum();
-            self.did_not_seat(step, excess.above(Lanes::all(give)));
+            let give = of.locators().iter().map(|l| l.give).sum();
+            self.did_not_seat(of.step, excess.above(Lanes::all(give)));
         }
         Pose {
             shift: [u.scaled(e[0]) + v1.scaled(n[0]) - c1[0], u.scaled(e[1]) + v1.scaled(n[1]) - c1[1]],
-            at: model.locators[step.locators.start].lever,
+            at: of.locators()[0].lever,
             turn: (v2 - v1 - across).scaled(1.0 / two.span),
         }
     }
 
     /// Bores what the step bores.
     #[inline(always)]
-    fn bore(
-        &mut self,
-        model: &Model,
-        draws: &Draws,
-        streams: &Streams<W>,
-        step: &Step,
-        pose_of: impl Fn(usize) -> Pose<W>,
-    ) {
-        for index in step.bores.clone() {
-            let bore = &model.bores[index];
+    fn bore(&mut self, of: Making<'_, W>, pose_of: impl Fn(usize) -> Pose<W>) {
+        for index in of.step.bores.clone() {
+            let bore = &of.model.bores[index];
             let bit = match bore.bit {
-                Bit::Pilot => &model.bits.pilot,
-                Bit::Opening => &model.bits.opening,
+                Bit::Pilot => &of.model.bits.pilot,
+                Bit::Opening => &of.model.bits.opening,
             };
             let pose = pose_of(bore.lay);
-            let offset = self.offset(model, step, bore.lay, bore.feature);
-            let first = streams.uniforms(draws.bores[index], 0);
-            let second = streams.uniforms(draws.bores[index] + 1, 0);
+            let offset = self.offset(of, bore.lay, bore.feature);
+            let first = of.streams.uniforms(of.draws.bores[index], 0);
+            let second = of.streams.uniforms(of.draws.bores[index] + 1, 0);
             let centre = bored(bore, bit, &pose, offset, &first, &second);
             let hole = &mut self.holes[bore.hole];
             match bore.bit {
@@ -359,9 +305,9 @@ impl<const W: usize> Boards<W> {
                 Bit::Opening => {
                     hole.dog = centre;
                     hole.dog_bore = self.bits[1] + between(bit.oversize, first[3]);
-                    if draws.slopes[index] {
+                    if of.draws.slopes[index] {
                         let [x, y] = normals(second[2], second[3]);
-                        hole.slope = [x.scaled(model.bits.lean), y.scaled(model.bits.lean)];
+                        hole.slope = [x.scaled(of.model.bits.lean), y.scaled(of.model.bits.lean)];
                     }
                 }
             }
@@ -369,24 +315,24 @@ impl<const W: usize> Boards<W> {
     }
 
     #[inline(always)]
-    fn check(&mut self, model: &Model, draws: &Draws, streams: &Streams<W>, index: usize, step: &Step) {
+    fn check(&mut self, of: Making<'_, W>) {
         let mut met = CheckState {
-            step: index,
+            step: of.index,
             goes: Mask([true; W]),
             misfit: Lanes::NIL,
             limit: Lanes::NIL,
             linked_misfit: Vec::new(),
             linked_clearance: Vec::new(),
         };
-        match &step.hold {
+        match &of.step.hold {
             Hold::ByHand => {}
             Hold::TwoPins(two) => {
-                let (_, [g, _], [r1, r2], _) = self.on_two(model, draws, streams, index, step, two);
+                let (_, [g, _], [r1, r2], _) = self.on_two(of, two);
                 (met.misfit, met.limit) = (g, r1 + r2);
                 met.goes = Mask((g.abs().above(met.limit)).0.map(|stops| !stops));
             }
             Hold::Linkage(linkage) => {
-                let (misfit, clearances) = self.linked_misfits(model, draws, streams, index, step);
+                let (misfit, clearances) = self.linked_misfits(of);
                 for lane in 0..W {
                     met.goes.0[lane] = walk::seats(linkage, &of_lane(&misfit, lane), &of_lane(&clearances, lane));
                 }
@@ -397,59 +343,44 @@ impl<const W: usize> Boards<W> {
     }
 
     /// Misfits and clearances of a linkage's locators.
-    pub(super) fn linked_misfits(
-        &self,
-        model: &Model,
-        draws: &Draws,
-        streams: &Streams<W>,
-        index: usize,
-        step: &Step,
-    ) -> (Vec<Lanes<W>>, Vec<Lanes<W>>) {
-        let locators = &model.locators[step.locators.clone()];
-        let misfit = locators.iter().flat_map(|l| self.misfit(model, step, l)).collect();
-        let clearances = (draws.steps[index]..)
+    fn linked_misfits(&self, of: Making<'_, W>) -> (Vec<Lanes<W>>, Vec<Lanes<W>>) {
+        let locators = of.locators();
+        let misfit = locators.iter().flat_map(|l| self.misfit(of, l)).collect();
+        let clearances = (of.first_draw()..)
             .zip(locators)
             .map(|(draw, l)| {
-                let [u, ..] = streams.uniforms(draw, 0);
-                self.clearance(model, draws, streams, l, u)
+                let [u, ..] = of.streams.uniforms(draw, 0);
+                self.clearance(of, l, u)
             })
             .collect();
         (misfit, clearances)
     }
 
-    fn linkage(
-        &mut self,
-        model: &Model,
-        draws: &Draws,
-        streams: &Streams<W>,
-        index: usize,
-        step: &Step,
-        linkage: &Linkage,
-    ) -> Vec<Pose<W>> {
-        let (misfit, clearances) = self.linked_misfits(model, draws, streams, index, step);
+    fn linkage(&mut self, of: Making<'_, W>, linkage: &Linkage) -> Vec<Pose<W>> {
+        let (misfit, clearances) = self.linked_misfits(of);
         let poses: Vec<Lanes<W>> = if linkage.is_over_determined() {
-            let first = draws.steps[index] + 2 * clearances.len() as u32;
-            let locators = &model.locators[step.locators.clone()];
+            let first = of.first_draw() + 2 * clearances.len() as u32;
+            let locators = of.locators();
             let mut poses = vec![Lanes::NIL; linkage.slip_from_pose.columns];
             let mut unseated = Mask::NONE;
             for lane in 0..W {
                 let (misfit, clearances) = (of_lane(&misfit, lane), of_lane(&clearances, lane));
                 let give: Vec<f64> = locators.iter().map(|l| l.give).collect();
-                let seat = walk::seat(linkage, &misfit, &clearances, &give, (&streams.lane(lane), first));
+                let seat = walk::seat(linkage, &misfit, &clearances, &give, (&of.streams.lane(lane), first));
                 unseated.0[lane] = !seat.seats;
                 poses.iter_mut().zip(&seat.pose).for_each(|(p, &q)| p.0[lane] = q);
             }
             if unseated.any() {
-                self.did_not_seat(step, unseated);
+                self.did_not_seat(of.step, unseated);
             }
             poses
         } else {
             // Each slip uniform in its disc, whatever the misfit.
-            let first = draws.steps[index] + clearances.len() as u32;
+            let first = of.first_draw() + clearances.len() as u32;
             let slips: Vec<Lanes<W>> = (first..)
                 .zip(&clearances)
                 .flat_map(|(draw, &r)| {
-                    let [a, b, ..] = streams.uniforms(draw, 0);
+                    let [a, b, ..] = of.streams.uniforms(draw, 0);
                     let radius = r * a.sqrt();
                     let (sin, cos) = sin_cos_turns(b);
                     [radius * cos, radius * sin]

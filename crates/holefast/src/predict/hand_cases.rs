@@ -6,8 +6,9 @@
 #![allow(clippy::needless_range_loop, reason = "axis by axis across several arrays")]
 
 use super::Model;
-use super::board::{Boards, Draws};
+use super::board::Boards;
 use super::by_hand::{Writer, bore, common_practice_kit, hole_name, pin};
+use super::draws::Draws;
 use super::lanes::Lanes;
 use super::linear::Linear;
 use super::stream::Streams;

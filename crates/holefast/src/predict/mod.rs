@@ -7,6 +7,7 @@
 mod board;
 mod checks;
 mod dense;
+mod draws;
 mod first_order;
 mod lanes;
 mod lessen;

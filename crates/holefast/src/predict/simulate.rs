@@ -7,7 +7,8 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use super::board::{Boards, Draws, of_lane};
+use super::board::{Boards, of_lane};
+use super::draws::Draws;
 use super::lanes::{Lanes, small_angle};
 use super::lines::Line;
 use super::model::{Hold, Model};

@@ -3,10 +3,11 @@
 
 #![allow(dead_code, reason = "each test or bench uses its own part")]
 
-use holefast::kit::{Bar, Block, DEFAULT_MINUTES, Dog, Fence, Gauge, Kit, Limits, OpeningBit, PilotBit, Pin};
+use holefast::kit::{Fence, Gauge, Kit, Limits, Pin};
 use holefast::plan::{
     Bit, Bore, CheckLimit, HoleKind, PinUse, Place, Placed, Plan, PlanHole, Setup, Stage, With, templates,
 };
+use holefast::testing;
 
 /// How a plan by hand is arranged.
 #[derive(Clone, Copy, Debug)]
@@ -52,65 +53,20 @@ impl Arrangement {
 
 /// The kit of `checks/common-practice-7x14.toml`: common practice, no source.
 pub fn common_practice_kit() -> Kit {
-    Kit {
-        bars: vec![Bar {
-            name: "L".to_owned(),
-            count: 2,
-            holes: 11,
-            pitch: 96.0,
-            bore: Limits::new(3.0, 3.010),
-            position: 0.02,
-            turn_over: true,
-            width: None,
-            thickness: None,
-            beyond: None,
-        }],
-        pin: Pin { diameter: Limits::new(2.994, 3.0), count: 3, length: None },
-        gauges: vec![Gauge { diameter: Limits::new(2.886, 2.9), count: 2, assumed: true }],
-        pilot_bit: PilotBit {
-            diameter: Limits::exact(3.0),
-            clearance: Limits::new(0.005, 0.02),
-            wander: 0.015,
-            oversize: Limits::new(0.02, 0.06),
-            length: None,
-        },
-        block: Block {
-            reach: [96.0, 96.0],
-            bore_pin: Limits::new(3.0, 3.010),
-            bore_dog: Limits::new(20.0, 20.021),
-            position: 0.015,
-            size: None,
-        },
-        opening_bit: OpeningBit {
-            diameter: Limits::exact(20.0),
-            clearance: Limits::new(0.01, 0.03),
-            wander: 0.01,
-            lean: 0.0,
-            oversize: Limits::new(0.0, 0.05),
-        },
-        dog: Dog { diameter: Limits::new(19.980, 19.993), count: 2 },
-        clamp_reach: None,
-        rail: None,
-        fence: None,
-        shims: Vec::new(),
-        give: 0.03,
-        minutes: DEFAULT_MINUTES,
-    }
+    let mut kit = testing::kit(2, 11, 96.0);
+    kit.bars[0].bore = Limits::new(3.0, 3.010);
+    kit.pin = Pin { diameter: Limits::new(2.994, 3.0), count: 3, length: None };
+    kit.gauges[0] = Gauge { diameter: Limits::new(2.886, 2.9), count: 2, assumed: true };
+    kit.pilot_bit.diameter = Limits::exact(3.0);
+    kit.block.bore_pin = Limits::new(3.0, 3.010);
+    kit.opening_bit.lean = 0.0;
+    kit.dog.count = 2;
+    kit
 }
 
 /// The kit of the trailer top: bars of 12 holes at 100 mm, bit lean, a fence 25 mm high.
 pub fn trailer_kit() -> Kit {
-    let mut kit = common_practice_kit();
-    kit.bars[0].holes = 12;
-    kit.bars[0].pitch = 100.0;
-    kit.bars[0].bore = Limits::new(4.0, 4.012);
-    kit.pin = Pin { diameter: Limits::new(3.992, 4.0), count: 4, length: Some(40.0) };
-    kit.gauges = vec![Gauge { diameter: Limits::new(3.882, 3.9), count: 2, assumed: false }];
-    kit.pilot_bit.diameter = Limits::exact(4.0);
-    kit.block.reach = [100.0, 100.0];
-    kit.block.bore_pin = Limits::new(4.0, 4.012);
-    kit.opening_bit.lean = 0.04f64.to_radians();
-    kit.dog.count = 4;
+    let mut kit = testing::kit(2, 12, 100.0);
     kit.fence = Some(Fence { length: 900.0, height: 25.0 });
     kit
 }
