@@ -60,9 +60,11 @@ pub fn kit(count: u32, holes: u32, pitch: f64) -> Kit {
             wander: 0.01,
             lean: 0.04_f64.to_radians(),
             oversize: Limits::new(0.0, 0.05),
+            length: None,
         },
         dog: Dog { diameter: Limits::new(19.98, 19.993), count: 4 },
         clamp_reach: Some(120.0),
+        hold_down: None,
         rail: None,
         fence: None,
         shims: Vec::new(),
@@ -111,6 +113,7 @@ pub fn job(length: f64, width: f64, pitch: f64) -> Job {
         done: Vec::new(),
         spoiled: Vec::new(),
         cuts: Vec::new(),
+        trial: None,
         places: BTreeMap::new(),
     }
 }

@@ -13,6 +13,7 @@ mod read;
 mod read_kit;
 mod read_rest;
 mod read_top;
+mod read_trial;
 mod schema;
 mod template;
 mod tree;
@@ -28,7 +29,7 @@ pub use values::MOST_LENGTH;
 use std::collections::BTreeMap;
 
 use crate::fault::Span;
-use crate::kit::Kit;
+use crate::kit::{Kit, Trial};
 use crate::top::{CellRange, Grid, KeepOut, Support, Top};
 
 /// What bare numbers in the job are.
@@ -134,8 +135,11 @@ pub struct Job {
     pub keep_outs: Vec<KeepOut>,
     /// Where the top rests.
     pub supports: Vec<Support>,
-    /// The kit; absent in jobs that are only laid out or proved.
+    /// The kit; absent in jobs that are only laid out or proved. What a trial bore measured stands in
+    /// the place of the oversize that was stated.
     pub kit: Option<Kit>,
+    /// What a trial bore in an offcut measured.
+    pub trial: Option<Trial>,
     /// Climate.
     pub climate: Option<Climate>,
     /// What is wanted.

@@ -10,7 +10,7 @@
 
 use super::read::Reader;
 use super::tree;
-use super::{Job, Units, fits, read_kit, read_rest, read_top};
+use super::{Job, Units, fits, read_kit, read_rest, read_top, read_trial};
 use crate::fault::{Fault, Span};
 
 /// The format of job files that this version reads.
@@ -76,6 +76,11 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
     let keep_outs = read_top::keep_outs(r, &root, top.as_ref());
     let supports = read_top::supports(r, &root);
     let kit = read_kit::kit(r, &root);
+    let trial = read_trial::trial(r, &root, kit.as_ref().and_then(Option::as_ref));
+    let kit = match (kit, trial.as_ref().and_then(Option::as_ref)) {
+        (Some(Some(kit)), Some(trial)) => Some(Some(kit.after_trial(trial))),
+        (kit, _) => kit,
+    };
     if let Some(Some(kit)) = &kit {
         fits::check(r, kit, grid.as_ref());
     }
@@ -101,6 +106,7 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
             keep_outs: keep_outs?,
             supports: supports?,
             kit: kit?,
+            trial: trial?,
             climate: climate?,
             accuracy: accuracy?,
             done: done?,

@@ -40,9 +40,11 @@ pub(super) fn kit(reader: &mut Reader, root: &Table<'_>) -> Option<Option<Kit>> 
     let block = block(reader, &table);
     let opening_bit = opening_bit(reader, &table);
     let dog = dog(reader, &table);
-    let clamp = match reader.table(&table, "clamp", "kit.clamp") {
-        Some(clamp) => reader.need_length(&clamp, "reach", Range::SIZE),
-        None => None,
+    let (clamp, hold_down) = match reader.table(&table, "clamp", "kit.clamp") {
+        Some(clamp) => {
+            (reader.need_length(&clamp, "reach", Range::SIZE), reader.length(&clamp, "hold_down", Range::DISTANCE))
+        }
+        None => (None, None),
     };
     let rail = rail(reader, &table);
     let fence = fence(reader, &table);
@@ -61,6 +63,7 @@ pub(super) fn kit(reader: &mut Reader, root: &Table<'_>) -> Option<Option<Kit>> 
         opening_bit: opening_bit?,
         dog: dog?,
         clamp_reach: clamp,
+        hold_down,
         rail,
         fence,
         shims,
@@ -224,12 +227,14 @@ fn opening_bit(reader: &mut Reader, kit: &Table<'_>) -> Option<OpeningBit> {
         }
     };
     let oversize = reader.need_limits(&table, "oversize", None, Range::OVERSIZE);
+    let length = reader.length(&table, "length", Range::SIZE);
     Some(OpeningBit {
         diameter: diameter?,
         clearance: clearance?,
         wander: wander?,
         lean: lean?.to_radians(),
         oversize: oversize?,
+        length,
     })
 }
 

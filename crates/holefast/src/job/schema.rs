@@ -48,6 +48,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("keep_out", "", Any),
             ("support", "", Any),
             ("kit", "", Any),
+            ("trial", "", Any),
             ("climate", "", Any),
             ("accuracy", "", Any),
             ("done", "", Any),
@@ -178,10 +179,11 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("wander", "\"0.01 mm\"", Length),
             ("oversize", "[\"0 mm\", \"0.05 mm\"]", Any),
             ("lean", "0.04", Number),
+            ("length", "\"110 mm\"", Length),
         ],
     ),
     ("kit.dog", &[("diameter", "\"20 g6\"", Any), ("count", "2", Whole)]),
-    ("kit.clamp", &[("reach", "\"120 mm\"", Length)]),
+    ("kit.clamp", &[("reach", "\"120 mm\"", Length), ("hold_down", "\"150 mm\"", Length)]),
     (
         "kit.rail",
         &[
@@ -194,6 +196,16 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
     ("kit.shims", &[("stock", "[\"0.1 mm\", \"0.2 mm\"]", Lengths)]),
     ("kit.wood", &[("give", "\"0.03 mm\"", Length)]),
     ("kit.minutes", &[("setup", "4.0", Number), ("pilot", "0.3", Number), ("opening", "1.0", Number)]),
+    (
+        "trial",
+        &[
+            ("pilot", "[\"4.03 mm\", \"4.05 mm\"]", Lengths),
+            ("dog", "[\"20.02 mm\", \"20.04 mm\"]", Lengths),
+            ("u", "\"0.02 mm\"", Length),
+            ("pin_goes", "true", Flag),
+            ("dog_goes", "true", Flag),
+        ],
+    ),
     (
         "climate",
         &[("boring", "{ temperature = 12, humidity = 70 }", Any), ("use", "{ temperature = 20, humidity = 50 }", Any)],

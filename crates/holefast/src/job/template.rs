@@ -187,6 +187,10 @@ count = 2
 [kit.clamp]
 reach = {clamp}                       # from an edge
 
+# [trial]                              # measured in an offcut of this sheet: replaces both oversizes
+# pilot = [{pilot_bit}]               # each hole's diameter, more than one if you can
+# dog = [{opening_bit}]
+
 [accuracy]
 square = 0.25                         # mm per m, wanted; the same in inch jobs
 confidence = 0.95                     # 95 times in 100

@@ -1,6 +1,10 @@
 //! The kit: bars, pins, bits, block, dogs, as the job names them. All lengths in mm, all
 //! diameters as limits; a plain number has equal limits, that is, no spread.
 
+mod trial;
+
+pub use trial::{DEFAULT_READING_U, Trial, limits_from};
+
 /// Least and greatest value of a diameter or clearance, mm; `min <= max`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limits {
@@ -132,6 +136,8 @@ pub struct OpeningBit {
     pub lean: f64,
     /// Dog hole minus bit diameter, mm.
     pub oversize: Limits,
+    /// Length, mm.
+    pub length: Option<f64>,
 }
 
 /// `[kit.dog]`.
@@ -205,6 +211,8 @@ pub struct Kit {
     pub dog: Dog,
     /// How far clamps reach from an edge, mm.
     pub clamp_reach: Option<f64>,
+    /// How far a hold-down's pad reaches from the dog hole it stands in, mm; nought if the maker has none.
+    pub hold_down: Option<f64>,
     /// Guide rail.
     pub rail: Option<Rail>,
     /// Fence.

@@ -6,8 +6,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Bit, Bore, CheckLimit, Feature, HoleKind, PinUse, Place, Placed, Plan, PlanHole, Setup, Stage, Template,
-    TemplateKind, With,
+    Beneath, Bit, Bore, CheckLimit, Feature, Hold, HoldBy, HoleKind, PinUse, Place, Placed, Plan, PlanHole, Setup,
+    Stage, Template, TemplateKind, Under, With,
 };
 use crate::fault::Fault;
 use crate::kit::Limits;
@@ -64,6 +64,27 @@ struct SetupJson {
     templates: Vec<PlacedJson>,
     pins: Vec<PinJson>,
     bores: Vec<BoreJson>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    hold: Vec<HoldJson>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    under: Vec<UnderJson>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct HoldJson {
+    template: String,
+    by: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    hole: Option<String>,
+    x_mm: f64,
+    y_mm: f64,
+}
+
+#[derive(Serialize, Deserialize)]
+struct UnderJson {
+    template: String,
+    what: String,
+    mm: f64,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -267,6 +288,31 @@ fn setup_to_json(s: &Setup) -> SetupJson {
                 .to_owned(),
             })
             .collect(),
+        hold: s
+            .hold
+            .iter()
+            .map(|h| HoldJson {
+                template: h.template.clone(),
+                by: h.by.name().to_owned(),
+                hole: match &h.by {
+                    HoldBy::HoldDown(hole) => Some(hole.clone()),
+                    HoldBy::EdgeClamp | HoldBy::Batten | HoldBy::Tape => None,
+                },
+                x_mm: h.x_mm,
+                y_mm: h.y_mm,
+            })
+            .collect(),
+        under: s
+            .under
+            .iter()
+            .map(|u| {
+                let (what, mm) = match u.what {
+                    Beneath::Packing(mm) => ("packing", mm),
+                    Beneath::Prop(mm) => ("prop", mm),
+                };
+                UnderJson { template: u.template.clone(), what: what.to_owned(), mm }
+            })
+            .collect(),
     }
 }
 
@@ -330,7 +376,53 @@ fn setup_from_json(s: SetupJson) -> Result<Setup, Fault> {
                 })
             })
             .collect::<Result<_, Fault>>()?,
+        hold: s.hold.into_iter().map(|h| hold_from_json(h, &where_)).collect::<Result<_, Fault>>()?,
+        under: s
+            .under
+            .into_iter()
+            .map(|u| {
+                Ok(Under {
+                    template: u.template,
+                    what: match u.what.as_str() {
+                        "packing" => Beneath::Packing(u.mm),
+                        "prop" => Beneath::Prop(u.mm),
+                        other => {
+                            return Err(unknown(&format!("what is under a bar in {where_}"), other, "packing or prop"));
+                        }
+                    },
+                })
+            })
+            .collect::<Result<_, Fault>>()?,
     })
+}
+
+fn hold_from_json(h: HoldJson, where_: &str) -> Result<Hold, Fault> {
+    let by = match (h.by.as_str(), h.hole) {
+        ("edge clamp", _) => HoldBy::EdgeClamp,
+        ("hold-down", Some(hole)) => HoldBy::HoldDown(hole),
+        ("hold-down", None) => {
+            return Err(Fault::input(format!("{where_}: a hold-down without its hole"))
+                .hint("write the dog hole it stands in, for example \"hole\": \"B3\""));
+        }
+        ("batten", _) => HoldBy::Batten,
+        ("tape", _) => HoldBy::Tape,
+        (other, _) => {
+            return Err(unknown(&format!("hold in {where_}"), other, "edge clamp, hold-down, batten or tape"));
+        }
+    };
+    Ok(Hold { template: h.template, by, x_mm: h.x_mm, y_mm: h.y_mm })
+}
+
+impl HoldBy {
+    /// Its name, as in the contract.
+    pub fn name(&self) -> &'static str {
+        match self {
+            HoldBy::EdgeClamp => "edge clamp",
+            HoldBy::HoldDown(_) => "hold-down",
+            HoldBy::Batten => "batten",
+            HoldBy::Tape => "tape",
+        }
+    }
 }
 
 impl std::fmt::Display for Place {

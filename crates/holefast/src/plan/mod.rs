@@ -184,6 +184,50 @@ pub struct CheckLimit {
     pub good_stopped: Option<f64>,
 }
 
+/// How a template is held down.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum HoldBy {
+    /// A clamp on the sheet's edge.
+    EdgeClamp,
+    /// A hold-down in a finished dog hole, by name.
+    HoldDown(String),
+    /// A batten across the template, clamped at both edges of the sheet.
+    Batten,
+    /// Double-sided tape under the template: the last resort.
+    Tape,
+}
+
+/// What presses a template down, and where.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hold {
+    /// The template's id.
+    pub template: String,
+    /// With what.
+    pub by: HoldBy,
+    /// Middle of the pad on the template (of the taped end, for tape), mm in the top's frame.
+    pub x_mm: f64,
+    /// Middle of the pad on the template, mm in the top's frame.
+    pub y_mm: f64,
+}
+
+/// What a bar's free end needs under it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Beneath {
+    /// Packing so thick, mm: the other end lies on a bar.
+    Packing(f64),
+    /// A prop outside the sheet, as high as the bar lies: it stands out so far, mm, that it would tip.
+    Prop(f64),
+}
+
+/// A bar that does not lie on the sheet with all its length.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Under {
+    /// The bar's id.
+    pub template: String,
+    /// What its free end needs.
+    pub what: Beneath,
+}
+
 /// One clamping of one or more templates, and what is bored or checked in it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Setup {
@@ -201,12 +245,16 @@ pub struct Setup {
     pub limit: Option<CheckLimit>,
     /// Opening pass, 1 or 2; opening only.
     pub pass: Option<u8>,
-    /// What lies where.
+    /// What lies where; where two overlap, the later one lies on the earlier.
     pub templates: Vec<Placed>,
     /// What locates it.
     pub pins: Vec<PinUse>,
     /// What is bored.
     pub bores: Vec<Bore>,
+    /// How the templates are held down; empty where nobody said.
+    pub hold: Vec<Hold>,
+    /// What bars need under their free ends.
+    pub under: Vec<Under>,
 }
 
 /// The whole plan.

@@ -68,6 +68,8 @@ fn setup(stage: Stage, templates: &[Placed], pins: &[&str], pilots: &[&str]) -> 
         templates: templates.to_vec(),
         pins: pins.iter().map(|text| locator(text)).collect(),
         bores: pilots.iter().map(|text| bore(text, Bit::Pilot)).collect(),
+        hold: Vec::new(),
+        under: Vec::new(),
     }
 }
 

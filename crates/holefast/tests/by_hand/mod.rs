@@ -122,6 +122,8 @@ impl Writer {
             templates,
             pins,
             bores,
+            hold: Vec::new(),
+            under: Vec::new(),
         });
         self.plan.setups.last_mut().unwrap()
     }

@@ -158,6 +158,8 @@ fn pilot_setup(
         templates,
         pins,
         bores,
+        hold: Vec::new(),
+        under: Vec::new(),
     }
 }
 
@@ -205,6 +207,8 @@ fn opening_setup(
             hole: name(opening.hole).to_owned(),
             bit: Bit::Opening,
         }],
+        hold: Vec::new(),
+        under: Vec::new(),
     }
 }
 
@@ -228,6 +232,8 @@ fn extra_setup(kitted: &Kitted<'_>, hole: &LaidHole) -> Setup {
         }],
         pins: Vec::new(),
         bores: vec![Bore { feature: Place::feature(block, "bush"), hole: hole.name.clone(), bit: Bit::Opening }],
+        hold: Vec::new(),
+        under: Vec::new(),
     }
 }
 
