@@ -18,6 +18,21 @@ pub(super) fn of_dogs(linear: &Linear, factors: impl Iterator<Item = (usize, [f6
     factors.filter_map(|(hole, f)| linear.dogs[hole].map(|[x, y]| [(x, f[0]), (y, f[1])])).flatten().collect()
 }
 
+/// Share of each group in a result's variance, greatest first; groups without one are left out.
+fn budget_of(linear: &Linear, result: &Sensitivity) -> Vec<(Group, f64)> {
+    let variance = linear.tape.variance(result);
+    if variance <= 0.0 {
+        return Vec::new();
+    }
+    let by_group = linear.tape.variance_by_group(result, &Group::ALL);
+    let mut budget: Vec<(Group, f64)> =
+        Group::ALL.into_iter().zip(by_group.iter().map(|part| part / variance)).collect();
+    // Rounding leaves specks of what cancels, such as the shift of the first set-up.
+    budget.retain(|(_, share)| *share > 1e-12);
+    budget.sort_by(|a, b| b.1.total_cmp(&a.1));
+    budget
+}
+
 /// Share of boards whose misfit is beyond what clearances and give take up; misfit and limit taken
 /// as normal.
 fn share_beyond(misfit: &Misfit, variance: f64) -> f64 {
@@ -64,23 +79,20 @@ impl Model {
         Ok(self.first_order_of(&resolve(self, lines)?))
     }
 
+    /// Standard deviation of square, mm per m, and the share of each group in its variance: one sweep
+    /// back through the plan. `None` where square is not defined.
+    pub fn square_and_budget(&self) -> Option<(f64, Vec<(Group, f64)>)> {
+        let linear = Linear::of(self);
+        let square = linear.tape.sensitivity(&of_dogs(&linear, Lattice::of(self)?.square_factors()));
+        Some((linear.tape.variance(&square).sqrt() * PER_METRE, budget_of(&linear, &square)))
+    }
+
     pub(super) fn first_order_of(&self, lines: &[Line]) -> FirstOrder {
         let linear = Linear::of(self);
         let tape = &linear.tape;
         let sd = |result: &[(Node, f64)]| tape.variance(&tape.sensitivity(result)).sqrt() * PER_METRE;
         let lattice = Lattice::of(self);
         let square = lattice.as_ref().map(|l| tape.sensitivity(&of_dogs(&linear, l.square_factors())));
-        let square_variance = square.as_ref().map(|s| tape.variance(s));
-        let mut budget: Vec<(Group, f64)> = Vec::new();
-        if let (Some(square), Some(variance)) = (&square, square_variance)
-            && variance > 0.0
-        {
-            let by_group = tape.variance_by_group(square, &Group::ALL);
-            budget = Group::ALL.into_iter().zip(by_group.iter().map(|part| part / variance)).collect();
-            // Rounding leaves specks of what cancels, such as the shift of the first set-up.
-            budget.retain(|(_, share)| *share > 1e-12);
-            budget.sort_by(|a, b| b.1.total_cmp(&a.1));
-        }
         let pitch_sd = [0, 1].map(|w| lattice.as_ref().map(|l| sd(&of_dogs(&linear, l.pitch_factors(w)))));
         let lines_sd = lines.iter().map(|line| sd(&self.line_result(&linear, line))).collect();
         let fit = RigidFit::of(self);
@@ -92,11 +104,11 @@ impl Model {
             (trace / fit.holes.len() as f64).sqrt()
         });
         FirstOrder {
-            square_sd: square_variance.map(|v| v.sqrt() * PER_METRE),
+            square_sd: square.as_ref().map(|s| tape.variance(s).sqrt() * PER_METRE),
             pitch_sd,
             position_rms,
             lines_sd,
-            budget,
+            budget: square.map_or_else(Vec::new, |s| budget_of(&linear, &s)),
             holes: holes.into_iter().map(|(_, h)| h).collect(),
         }
     }
@@ -116,6 +128,14 @@ impl Model {
         self.steps.iter().find(floats)?;
         let ends = [0, 1].map(|end| self.square_sd_at_rest(Rest::Home(end)));
         ends.into_iter().flatten().max_by(f64::total_cmp)
+    }
+
+    /// Places (x and y of every pilot and dog hole) and sources of the model: the sides of the table
+    /// that a dense propagation would fill, and this one never does.
+    pub fn dense_size(&self) -> (usize, usize) {
+        let linear = Linear::of(self);
+        let places = linear.pilots.iter().chain(&linear.dogs).flatten().count();
+        (2 * places, linear.tape.sources())
     }
 
     fn square_sd_at_rest(&self, rest: Rest) -> Option<f64> {

@@ -28,6 +28,8 @@ mod walk;
 #[path = "../../tests/by_hand/mod.rs"]
 mod by_hand;
 #[cfg(test)]
+mod dense_cases;
+#[cfg(test)]
 mod hand_cases;
 #[cfg(test)]
 mod reference_cases;

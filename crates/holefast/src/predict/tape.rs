@@ -56,6 +56,11 @@ impl<G: Copy + PartialEq> Tape<G> {
         self.ends.len()
     }
 
+    /// Number of sources.
+    pub fn sources(&self) -> usize {
+        self.group.iter().flatten().count()
+    }
+
     /// True if nothing is written on it.
     pub fn is_empty(&self) -> bool {
         self.ends.is_empty()
@@ -146,6 +151,28 @@ impl<G: Copy + PartialEq> Tape<G> {
             with[node] = sum;
         }
         with
+    }
+
+    /// Every node's row over all sources, each in units of its standard deviation, added up forward;
+    /// and the sources' groups.
+    #[cfg(test)]
+    pub(super) fn table(&self) -> (Vec<Vec<f64>>, Vec<G>) {
+        let groups: Vec<G> = self.group.iter().flatten().copied().collect();
+        let mut rows: Vec<Vec<f64>> = Vec::with_capacity(self.len());
+        let mut source = 0;
+        for node in 0..self.len() {
+            let mut row = vec![0.0; groups.len()];
+            if self.group[node].is_some() {
+                row[source] = self.sd[node];
+                source += 1;
+            }
+            for term in self.terms(node) {
+                let parent = &rows[self.parents[term] as usize];
+                row.iter_mut().zip(parent).for_each(|(r, p)| *r += self.factors[term] * p);
+            }
+            rows.push(row);
+        }
+        (rows, groups)
     }
 
     /// Returns the 2 × 2 covariance [var a, var b, cov] of two results, visiting only what they

@@ -72,7 +72,11 @@ pub fn trailer_kit() -> Kit {
 }
 
 pub fn hole_name(row: u32, column: u32) -> String {
-    format!("{}{}", char::from(b'A' + row as u8), column + 1)
+    let letter = |i: u32| char::from(b'A' + i as u8);
+    match row {
+        0..26 => format!("{}{}", letter(row), column + 1),
+        _ => format!("{}{}{}", letter(row / 26 - 1), letter(row % 26), column + 1),
+    }
 }
 
 /// Writes set-ups one after another.
