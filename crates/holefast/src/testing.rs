@@ -10,7 +10,9 @@ use std::collections::BTreeMap;
 
 use crate::job::{Accuracy, Job, Units};
 use crate::kit::{Bar, Block, DEFAULT_GIVE, DEFAULT_MINUTES, Dog, Gauge, Kit, Limits, OpeningBit, PilotBit, Pin};
-use crate::top::{Count, Grid, GridOrigin, KeepOut, KeepOutShape, Material, Point, Side, Top};
+use crate::top::{
+    Count, Grain, Grid, GridOrigin, InPlane, KeepOut, KeepOutShape, Material, Point, Side, Sorption, Top,
+};
 
 /// The corners of a rectangular sheet, counter-clockwise.
 pub fn rectangle(length: f64, width: f64) -> Vec<Point> {
@@ -87,10 +89,13 @@ pub fn job(length: f64, width: f64, pitch: f64) -> Job {
             material: Material {
                 name: "birch plywood".to_owned(),
                 density: Some(700.0),
-                modulus: None,
-                movement: None,
+                modulus: InPlane::NONE,
+                movement: InPlane::NONE,
+                heat: InPlane::NONE,
+                sorption: Sorption::Wood,
                 source: "test value".to_owned(),
             },
+            grain: Grain::Length,
             outline: rectangle(length, width),
         },
         grid: Grid {

@@ -9,8 +9,8 @@ use super::values::Range;
 use crate::fault::{Fault, Span};
 use crate::measure::format;
 use crate::top::{
-    Cell, CellRange, Count, ExtraHole, Grid, GridOrigin, KeepOut, KeepOutShape, MOST_ROWS_OR_COLUMNS, Material, Point,
-    Side, Support, Top, row_letters,
+    Cell, CellRange, Count, ExtraHole, Grain, Grid, GridOrigin, InPlane, KeepOut, KeepOutShape, MOST_ROWS_OR_COLUMNS,
+    Material, Point, Side, Sorption, Support, Top, row_letters,
 };
 
 /// Thickest sheet, mm; thicker is a slip of units.
@@ -30,28 +30,38 @@ pub(super) fn top(reader: &mut Reader, root: &Table<'_>) -> Option<Top> {
         }
         _ => None,
     };
-    Some(Top { length: length?, width: width?, thickness: thickness?, material: material?, outline: outline? })
+    let grain = match table.get("grain") {
+        None => Some(Grain::default()),
+        Some(_) => reader.word(&table, "grain", &[("length", Grain::Length), ("width", Grain::Width)]),
+    };
+    Some(Top {
+        length: length?,
+        width: width?,
+        thickness: thickness?,
+        material: material?,
+        grain: grain?,
+        outline: outline?,
+    })
 }
 
 fn material(reader: &mut Reader, top: &Table<'_>) -> Option<Material> {
     if let Some(Node { value: Value::Table(_), .. }) = top.get("material") {
         let table = reader.table(top, "material", "top.material")?;
-        let number = |reader: &mut Reader, key: &str, unit: &str, most: f64| -> Option<Option<f64>> {
-            match table.get(key) {
-                None => Some(None),
-                Some(_) => reader.number(&table, key, unit, Range { least: 0.0, most, open: true }).map(Some),
-            }
-        };
         let name = if reader.need(&table, "name") { reader.text(&table, "name") } else { None };
         // Steel is 7850 kg/m³ and 210 000 MPa; no sheet that wood is bored on comes near.
-        let density = number(reader, "density", "kg/m³", 10_000.0);
-        let modulus = number(reader, "modulus", "MPa", 300_000.0);
-        let movement = number(reader, "movement", "mm/m for each percent of moisture", 100.0);
+        let density = match table.get("density") {
+            None => Some(None),
+            Some(_) => reader.number(&table, "density", "kg/m³", above_nil(10_000.0)).map(Some),
+        };
+        let modulus = in_plane(reader, &table, "modulus", "MPa", 300_000.0);
+        let movement = in_plane(reader, &table, "movement", "mm/m for each percent of moisture", 100.0);
         return Some(Material {
             name: name?.to_owned(),
             density: density?,
             modulus: modulus?,
             movement: movement?,
+            heat: InPlane::NONE,
+            sorption: Sorption::Wood,
             source: "as the job states it".to_owned(),
         });
     }
@@ -68,6 +78,18 @@ fn material(reader: &mut Reader, top: &Table<'_>) -> Option<Material> {
     };
     reader.fault(top.place("material"), Fault::input(format!("no material \"{shown}\" is known here")).hint(hint));
     None
+}
+
+fn above_nil(most: f64) -> Range {
+    Range { least: 0.0, most, open: true }
+}
+
+/// A figure of a material where written: one for every direction, or `[along, across]` the grain.
+fn in_plane(reader: &mut Reader, table: &Table<'_>, key: &str, unit: &str, most: f64) -> Option<InPlane> {
+    if table.get(key).is_none() {
+        return Some(InPlane::NONE);
+    }
+    reader.one_or_two_numbers(table, key, unit, above_nil(most)).map(|[along, across]| InPlane::two(along, across))
 }
 
 /// Reads `[grid]`; the top, where it is sound, bounds the number of places.

@@ -69,6 +69,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("thickness", "\"18 mm\"", Length),
             ("material", "\"birch plywood\"", Any),
             ("outline", "[[0, 0], [1200, 0], [1200, 700], [0, 700]]", Any),
+            ("grain", "\"length\"", Text),
         ],
     ),
     (
@@ -76,8 +77,8 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
         &[
             ("name", "\"poplar plywood\"", Text),
             ("density", "450", Number),
-            ("modulus", "6000", Number),
-            ("movement", "0.2", Number),
+            ("modulus", "6000", Numbers),
+            ("movement", "0.2", Numbers),
         ],
     ),
     (

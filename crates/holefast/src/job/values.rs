@@ -104,16 +104,42 @@ impl Reader {
     /// A plain number in some unit, within limits.
     pub fn number(&mut self, table: &Table<'_>, key: &str, unit: &str, range: Range) -> Option<f64> {
         let node = table.get(key)?;
+        if !matches!(node.value, Value::Integer(_) | Value::Float(_)) {
+            self.wrong_type_with_example(table, key, "a plain number");
+            return None;
+        }
+        let call = table.call(key);
+        self.number_of(node, &call, unit, range)
+    }
+
+    fn number_of(&mut self, node: &Node, call: &str, unit: &str, range: Range) -> Option<f64> {
         let number = match node.value {
             Value::Integer(number) => number as f64,
             Value::Float(number) => number,
             _ => {
-                self.wrong_type_with_example(table, key, "a plain number");
+                let message = format!("{call} must be a plain number, this is {}", node.value.shown());
+                self.fault(node.span, Fault::input(message));
                 return None;
             }
         };
+        self.in_range(number, node.span, call, range, |v| with_unit(v, unit))
+    }
+
+    /// One plain number for both directions, or two.
+    pub fn one_or_two_numbers(&mut self, table: &Table<'_>, key: &str, unit: &str, range: Range) -> Option<[f64; 2]> {
+        let node = table.get(key)?;
+        let Value::List(items) = &node.value else {
+            return self.number(table, key, unit, range).map(|value| [value, value]);
+        };
         let call = table.call(key);
-        self.in_range(number, node.span, &call, range, |v| with_unit(v, unit))
+        let [first, second] = items.as_slice() else {
+            let message = format!("{call} must have 2 entries, this has {}", items.len());
+            self.fault(node.span, Fault::input(message).hint("one along the grain and one across it: [8000, 500]"));
+            return None;
+        };
+        let first = self.number_of(first, &call, unit, range);
+        let second = self.number_of(second, &call, unit, range);
+        Some([first?, second?])
     }
 
     /// A length in mm.

@@ -3,6 +3,63 @@
 //! The values are of the middle of what is sold under a name; a sheet weighed and measured is
 //! always better, and the job may state it (`material = { name, density, modulus, movement }`).
 
+/// A figure of the sheet that may differ along the grain and across it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct InPlane {
+    /// Along the grain; `None` where nobody stated it.
+    pub along: Option<f64>,
+    /// Across it, in the sheet's plane.
+    pub across: Option<f64>,
+}
+
+impl InPlane {
+    /// Nothing is stated.
+    pub const NONE: InPlane = InPlane { along: None, across: None };
+
+    /// The same in every direction of the plane, as of a board without grain.
+    pub const fn both(value: f64) -> InPlane {
+        InPlane { along: Some(value), across: Some(value) }
+    }
+
+    /// Another one along the grain than across it.
+    pub const fn two(along: f64, across: f64) -> InPlane {
+        InPlane { along: Some(along), across: Some(across) }
+    }
+
+    /// Along the grain alone.
+    const fn along(value: f64) -> InPlane {
+        InPlane { along: Some(value), across: None }
+    }
+
+    /// The figures along x and along y, for a sheet whose grain runs so.
+    pub fn of_axes(self, grain: Grain) -> [Option<f64>; 2] {
+        match grain {
+            Grain::Length => [self.along, self.across],
+            Grain::Width => [self.across, self.along],
+        }
+    }
+}
+
+/// Which way the grain of the sheet (of its faces, if it is plywood) runs.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Grain {
+    /// Along x, the sheet's length.
+    #[default]
+    Length,
+    /// Along y, its width.
+    Width,
+}
+
+/// How much moisture a material takes from air.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Sorption {
+    /// As solid wood does; also for what nobody measured.
+    #[default]
+    Wood,
+    /// As fibreboard does, which was pressed hot and takes less.
+    Fibreboard,
+}
+
 /// What the sheet is made of. Values are `None` where nobody stated them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Material {
@@ -11,105 +68,144 @@ pub struct Material {
     /// kg/m³.
     pub density: Option<f64>,
     /// Modulus of elasticity in bending, MPa.
-    pub modulus: Option<f64>,
+    pub modulus: InPlane,
     /// In-plane movement, mm per m for each percent of moisture content.
-    pub movement: Option<f64>,
+    pub movement: InPlane,
+    /// In-plane expansion by heat, mm per m for each K.
+    pub heat: InPlane,
+    /// How much moisture it takes from air.
+    pub sorption: Sorption,
     /// Where the values come from, to be printed beside what is computed from them.
     pub source: String,
 }
 
-/// One known material: names (the first is shown), density, modulus, movement, source.
+/// One known material: names (the first is shown), density, modulus, movement, heat, source.
 struct Known {
     names: &'static [&'static str],
     density: f64,
-    modulus: Option<f64>,
-    movement: Option<f64>,
+    modulus: InPlane,
+    movement: InPlane,
+    heat: InPlane,
     source: &'static str,
 }
 
-/// Sources: "Wood Handbook" is [GTR190]: table 12-1 for panels (ranges of specific
-/// gravity and modulus), table 13-5 for movement of solid wood, tangential, per percent of
-/// moisture content. Solid wood moves across the grain; along it the movement is a fiftieth.
+/// Movement of solid wood along the grain, mm per m for each percent of moisture. From memory:
+/// 0.1 to 0.2 % from green to dry, that is over some 30 percent of moisture.
+const ALONG_GRAIN: f64 = 0.05;
+
+/// Heat along the grain, mm per m for each K: the middle of 3.1 to 4.5e-6 [GTR190], chapter 4.
+const HEAT_ALONG_GRAIN: f64 = 0.0038;
+
+/// Heat of solid wood: along the grain, and across it tangentially, (32.4 G + 18.4)e-6 with the
+/// specific gravity G ([GTR190], chapter 4, formula from memory).
+const fn heat_of_wood(specific_gravity: f64) -> InPlane {
+    InPlane::two(HEAT_ALONG_GRAIN, (32.4 * specific_gravity + 18.4) * 1e-3)
+}
+
+/// Heat of balanced plywood, mm per m for each K (read in an extract, converted from per °F).
+const HEAT_OF_PLYWOOD: f64 = 0.0061;
+
+/// Sources: the boards' papers are [EWPAA] and [MDFINFO]; "Wood Handbook" is [GTR190]: table 12-1 for panels (ranges of specific gravity and
+/// modulus), table 13-5 for movement of solid wood, tangential, per percent of moisture content:
+/// the most a board can move; one sawn on the quarter moves about half as much.
 const KNOWN: &[Known] = &[
     Known {
         names: &["birch plywood", "birch ply", "baltic birch", "baltic birch plywood"],
         density: 680.0,
-        modulus: Some(8000.0),
-        movement: None,
-        source: "density from memory; modulus within Wood Handbook table 12-1 for plywood, 6960 to 8550 MPa",
+        modulus: InPlane::both(8000.0),
+        movement: InPlane::both(0.15),
+        heat: InPlane::both(HEAT_OF_PLYWOOD),
+        source: "density from memory; modulus within Wood Handbook table 12-1 for plywood, 6960 to 8550 MPa; \
+                 movement from memory, 0.01 to 0.02 % per percent of moisture",
     },
     Known {
         names: &["plywood", "softwood plywood", "ply"],
         density: 550.0,
-        modulus: Some(7500.0),
-        movement: None,
+        modulus: InPlane::both(7500.0),
+        movement: InPlane::NONE,
+        heat: InPlane::both(HEAT_OF_PLYWOOD),
         source: "within Wood Handbook table 12-1 for plywood: 400 to 600 kg/m³, 6960 to 8550 MPa",
     },
     Known {
         names: &["MDF", "medium-density fibreboard", "medium-density fiberboard"],
         density: 750.0,
-        modulus: Some(3590.0),
-        movement: Some(0.5),
-        source: "Wood Handbook table 12-1: 700 to 900 kg/m³, 3590 MPa; movement 0.05 % per percent of moisture, \
-                 mdf-info.eu handling page",
+        modulus: InPlane::both(3590.0),
+        movement: InPlane::both(0.4),
+        heat: InPlane::both(0.012),
+        source: "Wood Handbook table 12-1: 700 to 900 kg/m³, 3590 MPa; movement between two associations' papers, \
+                 0.05 % (mdf-info.eu) and 0.025 to 0.033 % (EWPAA) per percent of moisture; heat from one weak source",
     },
     Known {
         names: &["particleboard", "chipboard"],
         density: 680.0,
-        modulus: Some(3000.0),
-        movement: None,
+        modulus: InPlane::both(3000.0),
+        movement: InPlane::NONE,
+        heat: InPlane::NONE,
         source: "within Wood Handbook table 12-1 for particleboard: 600 to 800 kg/m³, 2760 to 4140 MPa",
     },
     Known {
         names: &["OSB", "oriented strand board"],
         density: 620.0,
-        modulus: Some(5000.0),
-        movement: None,
+        modulus: InPlane::both(5000.0),
+        movement: InPlane::NONE,
+        heat: InPlane::NONE,
         source: "within Wood Handbook table 12-1 for OSB: 500 to 800 kg/m³, 4410 to 6280 MPa",
     },
     Known {
         names: &["hardboard"],
         density: 950.0,
-        modulus: Some(4300.0),
-        movement: None,
+        modulus: InPlane::both(4300.0),
+        movement: InPlane::NONE,
+        heat: InPlane::NONE,
         source: "within Wood Handbook table 12-1 for hardboard: 900 to 1000 kg/m³, 3100 to 5520 MPa",
     },
     Known {
         names: &["white oak", "oak"],
         density: 680.0,
-        modulus: Some(12_270.0),
-        movement: Some(3.65),
-        source: "Wood Handbook table 12-1, white oak; movement across the grain, tangential, table 13-5",
+        modulus: InPlane::along(12_270.0),
+        movement: InPlane::two(ALONG_GRAIN, 3.65),
+        heat: heat_of_wood(0.68),
+        source: "Wood Handbook table 12-1, white oak, modulus along the grain; movement across the grain, tangential, \
+                 table 13-5, along it from memory",
     },
     Known {
         names: &["red maple"],
         density: 540.0,
-        modulus: Some(11_310.0),
-        movement: Some(2.89),
-        source: "Wood Handbook table 12-1, red maple; movement across the grain, tangential, table 13-5",
+        modulus: InPlane::along(11_310.0),
+        movement: InPlane::two(ALONG_GRAIN, 2.89),
+        heat: heat_of_wood(0.54),
+        source: "Wood Handbook table 12-1, red maple, modulus along the grain; movement across the grain, tangential, \
+                 table 13-5, along it from memory",
     },
     Known {
         names: &["beech"],
         density: 700.0,
-        modulus: None,
-        movement: Some(4.31),
-        source: "density from memory; movement across the grain, tangential, Wood Handbook table 13-5, American beech",
+        modulus: InPlane::NONE,
+        movement: InPlane::two(ALONG_GRAIN, 4.31),
+        heat: heat_of_wood(0.64),
+        source: "density from memory; movement across the grain, tangential, Wood Handbook table 13-5, American beech, \
+                 along it from memory",
     },
     Known {
         names: &["Douglas fir", "Douglas-fir"],
         density: 480.0,
-        modulus: Some(13_440.0),
-        movement: None,
-        source: "Wood Handbook table 12-1, coastal Douglas-fir",
+        modulus: InPlane::along(13_440.0),
+        movement: InPlane::NONE,
+        heat: heat_of_wood(0.48),
+        source: "Wood Handbook table 12-1, coastal Douglas-fir, modulus along the grain",
     },
     Known {
         names: &["LVL", "laminated veneer lumber"],
         density: 600.0,
-        modulus: Some(12_000.0),
-        movement: None,
-        source: "within Wood Handbook table 12-1 for LVL: 400 to 700 kg/m³, 8960 to 19 240 MPa",
+        modulus: InPlane::along(12_000.0),
+        movement: InPlane::NONE,
+        heat: InPlane::NONE,
+        source: "within Wood Handbook table 12-1 for LVL: 400 to 700 kg/m³, 8960 to 19 240 MPa along the grain",
     },
 ];
+
+/// Of the known ones, those that are solid wood.
+const SOLID_WOOD: [&str; 4] = ["white oak", "red maple", "beech", "Douglas fir"];
 
 impl Material {
     /// The material known by that name; capitals and spaces at the ends do not matter.
@@ -120,8 +216,15 @@ impl Material {
             density: Some(k.density),
             modulus: k.modulus,
             movement: k.movement,
+            heat: k.heat,
+            sorption: if k.names[0] == "MDF" { Sorption::Fibreboard } else { Sorption::Wood },
             source: k.source.to_owned(),
         })
+    }
+
+    /// True for a known solid wood, whose moisture and movement the handbook tabulates as such.
+    pub fn is_solid_wood(&self) -> bool {
+        SOLID_WOOD.contains(&self.name.as_str())
     }
 
     /// The names of all known materials, the shown name of each.
@@ -154,7 +257,7 @@ mod tests {
             let density = material.density.unwrap();
             assert!((1000.0 * least - 1.0..=1000.0 * most + 1.0).contains(&density), "{name}: {density} kg/m³");
             let (least, most) = range(&row["MOE_GPa"]);
-            if let Some(modulus) = material.modulus {
+            if let Some(modulus) = material.modulus.along {
                 assert!((1000.0 * least - 0.5..=1000.0 * most + 0.5).contains(&modulus), "{name}: {modulus} MPa");
             }
             compared += 1;
@@ -163,7 +266,7 @@ mod tests {
         let ply = &data["panel_ranges_wood_handbook_12_1"]["rows"][4];
         assert_eq!(ply["material"], "plywood");
         let (least, most) = range(&ply["MOE_GPa"]);
-        let birch = Material::known("birch plywood").unwrap().modulus.unwrap();
+        let birch = Material::known("birch plywood").unwrap().modulus.along.unwrap();
         assert!((1000.0 * least..=1000.0 * most).contains(&birch));
         // Movement: the handbook's coefficient per percent is a ratio, ours mm per m.
         let coefficients = &data["dimensional_change_coefficients_13_5"]["CR_CT"];
@@ -171,7 +274,10 @@ mod tests {
             [("white oak", "white oak, commercial"), ("red maple", "maple, red"), ("beech", "beech, American")]
         {
             let tangential = coefficients[published][1].as_f64().unwrap();
-            assert!((Material::known(ours).unwrap().movement.unwrap() - 1000.0 * tangential).abs() < 1e-9, "{ours}");
+            assert!(
+                (Material::known(ours).unwrap().movement.across.unwrap() - 1000.0 * tangential).abs() < 1e-9,
+                "{ours}"
+            );
         }
     }
 

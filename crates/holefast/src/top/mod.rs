@@ -10,6 +10,7 @@ mod figures;
 mod ground;
 mod layout;
 mod material;
+mod movement;
 mod origin;
 mod outline;
 #[cfg(test)]
@@ -24,7 +25,11 @@ pub use conflict::Conflict;
 pub use figures::{LeastWood, Margins, Weight};
 pub use kurbo::Point;
 pub use layout::{LaidHole, Layout, MOST_HOLES, Obstacle, lay_out};
-pub use material::Material;
+pub use material::{Grain, InPlane, Material, Sorption};
+pub use movement::{
+    Movement, MovementLimit, MovementUnknown, REFERENCE_TEMPERATURE, STEEL_PER_K, moisture_of_wood, moisture_taken,
+    movement, steel_strain,
+};
 
 /// The sheet.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,6 +42,8 @@ pub struct Top {
     pub thickness: f64,
     /// What it is made of.
     pub material: Material,
+    /// Which way its grain runs.
+    pub grain: Grain,
     /// Corners of the outline, counter-clockwise; the rectangle unless the job gives another.
     pub outline: Vec<Point>,
 }
