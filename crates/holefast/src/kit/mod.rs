@@ -1,6 +1,7 @@
 //! The kit: bars, pins, bits, block, dogs, as the job names them. All lengths in mm, all
 //! diameters as limits; a plain number has equal limits, that is, no spread.
 
+pub mod reach;
 mod trial;
 
 pub use trial::{DEFAULT_READING_U, Trial, limits_from};

@@ -5,15 +5,20 @@
 //! planners but the plan's data. How square the top comes out is [`crate::predict`]'s matter.
 //!
 //! `listed` checks what stands written before any work (names, numbers, kit, holes), `place` the
-//! geometry, `locate` what locates each template, `bore` what is bored through it. Millimetres in
-//! the top's frame.
+//! geometry, `reach` what lies on what and whether pins and bits are long enough, `locate` what
+//! locates each template, `hold` what holds it down, `bore` what is bored through it. Millimetres
+//! in the top's frame.
 
 mod bore;
+mod hold;
 mod listed;
 mod locate;
 mod place;
+mod reach;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_held;
 
 use std::collections::BTreeMap;
 
@@ -38,6 +43,8 @@ pub struct Replayed {
     pub opened: usize,
     /// Most close pins that stand in one set-up.
     pub most_pins: usize,
+    /// What was not looked at, since the kit or the plan does not state it.
+    pub not_stated: Vec<&'static str>,
 }
 
 /// How far a hole is.
@@ -83,7 +90,11 @@ pub fn replay(job: &Job, plan: &Plan) -> Result<Replayed, Fault> {
         helpers: 0,
         opened: 0,
         most_pins: 0,
+        not_stated: reach::not_stated(kit),
     };
+    if !hold::is_stated(plan) {
+        done.not_stated.push("how bars and block are held");
+    }
     for setup in &plan.setups {
         do_setup(&mut bench, &mut done, setup)
             .map_err(|fault| Fault { message: format!("set-up {}: {}", setup.number, fault.message), ..fault })?;
@@ -118,7 +129,10 @@ fn do_setup<'a>(bench: &mut Bench<'a>, done: &mut Replayed, setup: &'a Setup) ->
     locate::pins(bench, setup, &lying)?;
     locate::counts(bench.kit, setup)?;
     locate::held(bench, setup, &lying)?;
+    let levels = reach::levels(bench, setup, &lying)?;
+    reach::pins(bench, setup, &levels)?;
     bore::form(setup)?;
+    hold::all(bench, setup, &lying)?;
     for bored in &setup.bores {
         let hole = bore::one(bench, setup, &lying, bored)?;
         match bored.bit {
@@ -132,6 +146,10 @@ fn do_setup<'a>(bench: &mut Bench<'a>, done: &mut Replayed, setup: &'a Setup) ->
                 done.opened += 1;
             }
         }
+    }
+    reach::bits(bench, setup, &levels)?;
+    if bench.plan.setups.iter().any(|setup| !setup.under.is_empty()) {
+        reach::under(bench, setup, &lying, &levels)?;
     }
     done.most_pins = done.most_pins.max(setup.pins.iter().filter(|pin| pin.with == With::Pin).count());
     Ok(())

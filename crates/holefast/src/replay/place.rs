@@ -34,6 +34,17 @@ impl Lying<'_> {
         self.at(feature.x_mm, feature.y_mm)
     }
 
+    /// Where a point of the top lies in the template's own axes, mm.
+    pub(super) fn own(&self, at: Point) -> Point {
+        let from = at - self.origin;
+        Point::new(self.along.dot(from), self.across.dot(from))
+    }
+
+    /// Unit vectors along and across it.
+    pub(super) fn axes(&self) -> (Vec2, Vec2) {
+        (self.along, self.across)
+    }
+
     /// A feature's place counted from the template's origin, in the top's axes, mm.
     pub(super) fn arm(&self, feature: &Feature) -> Vec2 {
         self.place(feature) - self.origin
@@ -87,7 +98,7 @@ fn lies<'a>(template: &'a Template, placed: &Placed) -> Lying<'a> {
 }
 
 /// The kit's bar behind a template's id: the name, then the number.
-fn bar_of<'a>(kit: &'a Kit, id: &str) -> Option<&'a Bar> {
+pub(super) fn bar_of<'a>(kit: &'a Kit, id: &str) -> Option<&'a Bar> {
     kit.bars.iter().find(|bar| {
         id.strip_prefix(bar.name.as_str())
             .and_then(|number| number.parse::<u32>().ok())
@@ -97,7 +108,7 @@ fn bar_of<'a>(kit: &'a Kit, id: &str) -> Option<&'a Bar> {
 
 /// The corners of what a template covers, in order around it. Where the kit does not say how wide
 /// it is, the line of its holes.
-fn footprint(kit: &Kit, lies: &Lying) -> [Point; 4] {
+pub(super) fn footprint(kit: &Kit, lies: &Lying) -> [Point; 4] {
     let features = &lies.template.features;
     let least = features.iter().map(|f| f.x_mm).fold(f64::INFINITY, f64::min);
     let greatest = features.iter().map(|f| f.x_mm).fold(f64::NEG_INFINITY, f64::max);
@@ -113,7 +124,7 @@ fn footprint(kit: &Kit, lies: &Lying) -> [Point; 4] {
 }
 
 /// How far a template's rectangle reaches into a keep-out, mm; nil or less if it stays off.
-fn overlap(keep_out: &KeepOut, corners: [Point; 4]) -> f64 {
+pub(super) fn overlap(keep_out: &KeepOut, corners: [Point; 4]) -> f64 {
     match keep_out.shape {
         KeepOutShape::Circle { centre, diameter } => {
             let gap = depth(&corners, centre);
@@ -121,28 +132,37 @@ fn overlap(keep_out: &KeepOut, corners: [Point; 4]) -> f64 {
         }
         KeepOutShape::Rect { x, y, length, width } => {
             let other = [(x, y), (x + length, y), (x + length, y + width), (x, y + width)].map(Point::from);
-            // Two convex shapes stay off each other if the shadows on some side's normal do.
-            let normals =
-                [Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0), turn(corners[1] - corners[0]), corners[1] - corners[0]];
-            normals
-                .into_iter()
-                .filter(|normal| normal.hypot2() > 0.0)
-                .map(|normal| {
-                    let normal = normal / normal.hypot2().sqrt();
-                    let shadow = |points: &[Point]| {
-                        points
-                            .iter()
-                            .map(|p| normal.dot(p.to_vec2()))
-                            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), along| {
-                                (least.min(along), most.max(along))
-                            })
-                    };
-                    let ((a0, a1), (b0, b1)) = (shadow(&corners), shadow(&other));
-                    (a1 - b0).min(b1 - a0)
-                })
-                .fold(f64::INFINITY, f64::min)
+            polygons_overlap(&corners, &other)
         }
     }
+}
+
+/// How far two rectangles reach into each other, mm; nil or less if they stay off each other.
+///
+/// Two convex shapes stay off each other if their shadows on some side's normal do.
+pub(super) fn polygons_overlap(a: &[Point; 4], b: &[Point; 4]) -> f64 {
+    [a, b]
+        .into_iter()
+        .flat_map(|corners| {
+            // A rectangle without width or length has its other side for a normal, too.
+            let [x, y] = [corners[1] - corners[0], corners[3] - corners[0]];
+            [x, y, turn(x), turn(y)]
+        })
+        .filter(|normal| normal.hypot2() > 0.0)
+        .map(|normal| {
+            let normal = normal / normal.hypot2().sqrt();
+            let shadow = |points: &[Point]| {
+                points
+                    .iter()
+                    .map(|p| normal.dot(p.to_vec2()))
+                    .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), along| {
+                        (least.min(along), most.max(along))
+                    })
+            };
+            let ((a0, a1), (b0, b1)) = (shadow(a), shadow(b));
+            (a1 - b0).min(b1 - a0)
+        })
+        .fold(f64::INFINITY, f64::min)
 }
 
 fn turn(v: Vec2) -> Vec2 {

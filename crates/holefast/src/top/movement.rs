@@ -11,8 +11,8 @@
 //!
 //! M = 1800/W · (K h/(1 − K h) + (K₁ K h + 2 K₁ K₂ K² h²)/(1 + K₁ K h + K₁ K₂ K² h²))
 
-use super::material::Sorption;
 use super::Top;
+use super::material::Sorption;
 use crate::job::{Air, Climate};
 
 /// Bars and gauges have their size at this temperature, °C ([ISO1], from memory).

@@ -4,11 +4,14 @@
 //! [`AS_GOOD_WITHIN`] of the least spread of square, the one with fewer set-ups that do not seat
 //! is taken (design section 6.2).
 
+use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use super::PlanOptions;
 use super::assemble::{Kitted, assemble, fits_bit};
 use super::checks::set_limits;
+use super::dimensions;
+use super::holding;
 use super::kit_bars::BarSet;
 use super::lattice::{Frame, HELPER_MARGIN, Lattice, Place, RowColumn};
 use super::opening::{BlockUse, block_steps, helpers, openings};
@@ -72,9 +75,11 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
 
     let template_list = templates(kit);
     let round = Round {
+        job,
         layout,
         lattice: &lattice,
         kitted: Kitted { kit, bars: &bars, templates: &template_list },
+        too_short: RefCell::default(),
         needed: &needed,
         block: &block,
     };
@@ -97,6 +102,10 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
         return Err(vec![refuse::no_triangle(job, &lattice, &bars)]);
     }
     if weighed.is_empty() {
+        let short = round.too_short.take();
+        if !short.is_empty() {
+            return Err(short);
+        }
         let unreached = unreached.unwrap_or_default();
         return Err(vec![refuse::unreached(job, layout, &lattice, options, &unreached)]);
     }
@@ -123,7 +132,11 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
     let mut plan = best.plan.clone();
     set_limits(kit, &mut plan, &best.quick, job.accuracy.square);
     plan.reasons = reasons(&best, &Told { tried, least_spread, plainest }, &bars, layout.pitch);
+    dimensions::complete(job, kit, &mut plan);
+    holding::arrange(job, kit, &mut plan);
     plan.reasons.extend(notes(layout, kit, &best.way));
+    plan.reasons.extend(holding::assumed(job, kit, &plan));
+    plan.reasons.extend(dimensions::left_out(kit));
     Ok(plan)
 }
 
@@ -134,9 +147,12 @@ fn not_seating(quick: &Quick) -> f64 {
 
 /// What every way of one job has in common.
 struct Round<'a> {
+    job: &'a Job,
     layout: &'a Layout,
     lattice: &'a Lattice,
     kitted: Kitted<'a>,
+    /// Pins or bits that were too short for a way, of the last such way.
+    too_short: RefCell<Vec<Fault>>,
     needed: &'a BTreeSet<RowColumn>,
     block: &'a BlockUse<'a>,
 }
@@ -155,6 +171,15 @@ impl Round<'_> {
             made.steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
         let opened = openings(self.lattice, &bored, self.block, way.first_colour);
         let plan = assemble(self.lattice, self.layout, &self.kitted, way, &made.steps, &opened);
+        let short = dimensions::faults(self.job, self.kitted.kit, &plan);
+        if !short.is_empty() {
+            // With bars of one thickness every way takes the same; else another may take thinner ones.
+            if dimensions::same_for_all_ways(self.kitted.kit) {
+                return Err(short);
+            }
+            *self.too_short.borrow_mut() = short;
+            return Ok(None);
+        }
         let quick = Model::new(self.kitted.kit, &plan)?.quick();
         Ok(Some(Weighed { way: *way, plan, quick }))
     }

@@ -11,7 +11,9 @@
 mod assemble;
 mod checks;
 mod choose;
+mod dimensions;
 mod ground;
+mod holding;
 mod kit_bars;
 mod lattice;
 mod opening;

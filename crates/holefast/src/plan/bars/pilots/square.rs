@@ -17,10 +17,10 @@ impl Work<'_> {
         // The first laying covers corner, feet and second column, and as much to the left as that leaves.
         let start = least.max(furthest - reach).min(0);
         // Where something stands above in the way, another laying that still covers them.
-        let start = (start..=0)
+        let clear = (start..=0)
             .chain(((furthest - reach).min(0)..start).rev())
-            .find(|&start| self.line_is_clear(line, start, bar))
-            .unwrap_or(start);
+            .find(|&start| self.line_is_clear(line, start, bar));
+        let Some(start) = clear else { return };
         let bores = self.bores(line, start, bar);
         let lays = vec![self.lay(line, start, bar, false)];
         self.push(Step {
