@@ -51,8 +51,13 @@ pub fn so_many_faults(n: usize) -> String {
 }
 
 pub fn replayed(done: &Replayed) -> String {
+    let not_stated = if done.not_stated.is_empty() {
+        String::new()
+    } else {
+        format!("\nnot looked at, since kit or plan do not state it: {}", done.not_stated.join(", "))
+    };
     format!(
-        "the plan can be done: {} set-ups, {} of them checks; {} pilots, {} holes opened",
+        "the plan can be done: {} set-ups, {} of them checks; {} pilots, {} holes opened{not_stated}",
         done.setups, done.checks, done.pilots, done.opened
     )
 }

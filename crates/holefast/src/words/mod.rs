@@ -8,6 +8,7 @@ mod cards;
 mod cautions;
 pub mod expected;
 mod figures;
+pub mod holding;
 mod labels;
 pub mod layout;
 mod openings;

@@ -1,8 +1,9 @@
 //! The openings in parts that read as one card each: same pass, same direction of the block, same
-//! locators, in the plan's order.
+//! locators, held in the same way, in the plan's order.
 
+use super::holding::held;
 use crate::drawing::OpeningsPart;
-use crate::plan::{Place, Plan, Setup, Stage, With};
+use crate::plan::{HoldBy, Place, Plan, Setup, Stage, With};
 
 /// How the block lies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,7 +76,7 @@ pub fn seats(setup: &Setup) -> Seats {
 pub fn parts(plan: &Plan) -> Vec<OpeningsPart> {
     let mut parts: Vec<(_, OpeningsPart)> = Vec::new();
     for (i, setup) in plan.setups.iter().enumerate().filter(|(_, s)| s.stage == Stage::Open && !s.check) {
-        let key = (setup.pass, direction(setup) as u8, seats(setup) as u8);
+        let key = (setup.pass, direction(setup) as u8, seats(setup) as u8, held(setup));
         let joins = parts.iter().position(|(k, part): &(_, OpeningsPart)| {
             let last = part.setups.last().copied().unwrap_or(i);
             *k == key && plan.setups[last + 1..i].iter().all(|between| independent(setup, between))
@@ -100,6 +101,7 @@ pub fn parts(plan: &Plan) -> Vec<OpeningsPart> {
 fn independent(a: &Setup, b: &Setup) -> bool {
     let stands_on = |s: &Setup, hole: &str| {
         s.pins.iter().any(|p| [&p.a, &p.b].into_iter().any(|place| *place == Place::hole(hole)))
+            || s.hold.iter().any(|h| matches!(&h.by, HoldBy::HoldDown(other) if other == hole))
     };
     a.bores.iter().all(|bore| !stands_on(b, &bore.hole)) && b.bores.iter().all(|bore| !stands_on(a, &bore.hole))
 }

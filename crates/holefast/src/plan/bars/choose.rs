@@ -24,6 +24,7 @@ use crate::kit::Kit;
 use crate::plan::{Plan, Stage, templates};
 use crate::predict::{Model, Quick};
 use crate::top::Layout;
+use crate::words::holding::oversize_in_use;
 
 /// Ways whose spread of square is within this share of the least count as equally good.
 const AS_GOOD_WITHIN: f64 = 0.05;
@@ -137,6 +138,7 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
     plan.reasons.extend(notes(layout, kit, &best.way));
     plan.reasons.extend(holding::assumed(job, kit, &plan));
     plan.reasons.extend(dimensions::left_out(kit));
+    plan.reasons.extend(oversize_in_use(job));
     Ok(plan)
 }
 

@@ -1,0 +1,250 @@
+//! How bars and block are held, in words: from the plan's data alone.
+
+use super::figures::length;
+use super::rich::bold;
+use crate::job::{Job, Units};
+use crate::kit::{Limits, Trial};
+use crate::math;
+use crate::measure::format;
+use crate::plan::{Beneath, Hold, HoldBy, Placed, Plan, Setup, Stage, Template};
+
+/// "Hold L1 down: an edge clamp between holes 0 and 1, a batten across between holes 9 and 10."
+/// `None` where the plan does not say how.
+pub fn of_bar(plan: &Plan, setup: &Setup, id: &str) -> Option<String> {
+    let template = plan.template(id)?;
+    let placed = setup.templates.iter().find(|t| t.id == id)?;
+    let holds: Vec<String> = setup
+        .hold
+        .iter()
+        .filter(|h| h.template == id)
+        .map(|h| format!("{} {}", with(&h.by), between(template, placed, h)))
+        .collect();
+    let (last, rest) = holds.split_last()?;
+    let list = if rest.is_empty() { last.clone() } else { format!("{} and {last}", rest.join(", ")) };
+    Some(format!("Hold {} down: {list}.", bold(id)))
+}
+
+fn with(by: &HoldBy) -> String {
+    match by {
+        HoldBy::EdgeClamp => "an edge clamp".to_owned(),
+        HoldBy::HoldDown(hole) => format!("a hold-down in {hole}"),
+        HoldBy::Batten => "a batten across".to_owned(),
+        HoldBy::Tape => "double-sided tape under it".to_owned(),
+    }
+}
+
+/// Between which holes of a bar a pad stands.
+fn between(template: &Template, placed: &Placed, hold: &Hold) -> String {
+    let (s, c) = math::sin_cos(placed.turn_deg.to_radians());
+    let along = (hold.x_mm - placed.x_mm) * c + (hold.y_mm - placed.y_mm) * s;
+    let below = template.features.iter().rfind(|f| f.x_mm <= along);
+    let above = template.features.iter().find(|f| f.x_mm > along);
+    match (below, above) {
+        (Some(a), Some(b)) => format!("between holes {} and {}", a.name, b.name),
+        (Some(f), None) | (None, Some(f)) => format!("beyond hole {}", f.name),
+        (None, None) => String::new(),
+    }
+}
+
+/// What must stand under the free ends of a set-up's bars outside the sheet, a sentence for each.
+pub fn props(job: &Job, setup: &Setup) -> Vec<String> {
+    setup
+        .under
+        .iter()
+        .filter_map(|u| match u.what {
+            Beneath::Prop(out) => Some(format!(
+                "Prop the free end of {} level before you let go of it: it stands out {} and would tip.",
+                bold(&u.template),
+                super::about_length(job.units, out)
+            )),
+            Beneath::Packing(_) => None,
+        })
+        .collect()
+}
+
+/// What is alike in how openings are held, for telling them in one card.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Held {
+    /// By a clamp on the edge.
+    EdgeClamp,
+    /// By a hold-down in a finished hole.
+    HoldDown,
+    /// By a batten across.
+    Batten,
+    /// By tape.
+    Tape,
+    /// The plan does not say.
+    NotSaid,
+}
+
+/// How an opening's block is held.
+pub fn held(setup: &Setup) -> Held {
+    setup.hold.first().map_or(Held::NotSaid, |hold| match hold.by {
+        HoldBy::EdgeClamp => Held::EdgeClamp,
+        HoldBy::HoldDown(_) => Held::HoldDown,
+        HoldBy::Batten => Held::Batten,
+        HoldBy::Tape => Held::Tape,
+    })
+}
+
+/// The step that holds the block, for openings all held alike. `None` where the plan does not say.
+pub fn of_block(job: &Job, id: &str, setups: &[&Setup]) -> Option<String> {
+    let id = bold(id);
+    Some(match setups.first().map_or(Held::NotSaid, |s| held(s)) {
+        Held::EdgeClamp => {
+            let reach = job.kit.as_ref().and_then(|k| k.clamp_reach);
+            let reach = reach.map_or_else(String::new, |r| format!(", within {} of it", length(job.units, r)));
+            format!("Hold {id} with an edge clamp from the nearest edge{reach}, its pad beside the bush.")
+        }
+        Held::HoldDown => {
+            let each: Vec<String> = setups
+                .iter()
+                .filter_map(|s| match &s.hold.first()?.by {
+                    HoldBy::HoldDown(hole) => Some(format!("{} in {hole}", bold(&s.bores.first()?.hole))),
+                    HoldBy::EdgeClamp | HoldBy::Batten | HoldBy::Tape => None,
+                })
+                .collect();
+            format!(
+                "Hold {id} with a hold-down in a finished dog hole, its pad beside the bush: for {}.",
+                each.join(", ")
+            )
+        }
+        Held::Batten => format!(
+            "Hold {id} with a batten across it beside the bush, clamped at both edges of the sheet, packed so that it \
+             presses."
+        ),
+        Held::Tape => format!(
+            "Nothing else reaches here: hold {id} with double-sided tape over its whole underside, the last resort. \
+             Sheet and block clean and dry; lowest speed; stop if it creeps."
+        ),
+        Held::NotSaid => return None,
+    })
+}
+
+/// "24 with an edge clamp, 25 with a hold-down"; `None` where nothing is said of these set-ups.
+pub fn counts(setups: &[&Setup]) -> Option<String> {
+    let opened = setups.iter().filter(|s| s.stage == Stage::Open && !s.check);
+    let mut all = [0_usize; 4];
+    for setup in opened {
+        match held(setup) {
+            Held::NotSaid => {}
+            other => all[other as usize] += 1,
+        }
+    }
+    let words = ["with an edge clamp", "with a hold-down", "under a batten", "on tape"];
+    let parts: Vec<String> =
+        all.iter().zip(words).filter(|(n, _)| **n > 0).map(|(n, word)| format!("{n} {word}")).collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
+}
+
+/// By how much holes are reckoned wider than their bits, and whether that was measured.
+pub fn oversize_in_use(job: &Job) -> Option<String> {
+    let kit = job.kit.as_ref()?;
+    let one = |hole: &str, over: Limits, readings: fn(&Trial) -> &[f64]| {
+        let from = match job.trial.as_ref().map(readings).unwrap_or_default().len() {
+            0 => "as the kit states".to_owned(),
+            1 => "as a trial hole measured".to_owned(),
+            n => format!("as {n} trial holes measured"),
+        };
+        format!("{hole} {} ({from})", limits(job.units, over))
+    };
+    Some(format!(
+        "Reckoned over their bits: {}, {}.",
+        one("pilots", kit.pilot_bit.oversize, |t| &t.pilot),
+        one("dog holes", kit.opening_bit.oversize, |t| &t.dog)
+    ))
+}
+
+/// Limits of an oversize, to a thousandth of a mm or a ten-thousandth of an inch.
+fn limits(units: Units, over: Limits) -> String {
+    format::limits(over, units)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{PlanOptions, make_plan};
+    use crate::testing::trailer_top;
+    use crate::top::lay_out;
+
+    fn planned(change: impl FnOnce(&mut Job)) -> (Job, Plan) {
+        let mut job = trailer_top();
+        job.kit.as_mut().unwrap().block.size = Some([270.0, 60.0, 40.0]);
+        change(&mut job);
+        let plan = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap();
+        (job, plan)
+    }
+
+    #[test]
+    fn a_bar_s_holds_are_told_by_its_holes() {
+        let (_, plan) = planned(|_| {});
+        // Clamps in the gaps next to its ends, since a hole is bored through each.
+        assert_eq!(
+            of_bar(&plan, &plan.setups[0], "L1").unwrap(),
+            format!(
+                "Hold {} down: an edge clamp between holes 0 and 1 and an edge clamp between holes 10 and 11.",
+                bold("L1")
+            )
+        );
+        assert_eq!(of_bar(&plan, &plan.setups[0], "L2"), None);
+    }
+
+    #[test]
+    fn every_part_of_the_openings_is_held_alike_and_its_hold_downs_are_finished() {
+        let (job, plan) = planned(|_| {});
+        let mut open: Vec<String> = Vec::new();
+        for part in super::super::parts(&plan) {
+            let setups: Vec<&Setup> = part.setups.iter().map(|&i| &plan.setups[i]).collect();
+            assert!(setups.iter().all(|s| held(s) == held(setups[0])));
+            let said = of_block(&job, "K1", &setups).unwrap();
+            for setup in &setups {
+                if let HoldBy::HoldDown(hole) = &setup.hold[0].by {
+                    assert!(open.contains(hole), "{hole} is not finished when {} is opened", setup.bores[0].hole);
+                    assert!(said.contains(&format!("{} in {hole}", bold(&setup.bores[0].hole))), "{said}");
+                }
+                open.push(setup.bores[0].hole.clone());
+            }
+        }
+        assert_eq!(open.len(), 98);
+    }
+
+    #[test]
+    fn battens_and_tape_are_told_and_counted() {
+        let (job, plan) = planned(|job| job.kit.as_mut().unwrap().hold_down = Some(0.0));
+        let openings: Vec<&Setup> = plan.setups.iter().filter(|s| s.stage == Stage::Open).collect();
+        let counted = counts(&openings).unwrap();
+        assert!(counted.contains("with an edge clamp") && counted.contains("under a batten"), "{counted}");
+        let battened: Vec<&Setup> = openings.iter().copied().filter(|s| held(s) == Held::Batten).collect();
+        assert!(of_block(&job, "K1", &battened).unwrap().contains("a batten across it beside the bush"));
+        let mut taped = battened[0].clone();
+        taped.hold[0].by = HoldBy::Tape;
+        assert!(of_block(&job, "K1", &[&taped]).unwrap().contains("the last resort"));
+        taped.hold.clear();
+        assert_eq!((of_block(&job, "K1", &[&taped]), counts(&[&taped])), (None, None));
+    }
+
+    #[test]
+    fn a_prop_is_told_where_a_bar_would_tip() {
+        let (job, plan) = planned(|_| {});
+        let triangle = plan.setups.iter().find(|s| s.stage == Stage::SquareColumns).unwrap();
+        let said = props(&job, triangle);
+        assert_eq!(said.len(), triangle.under.iter().filter(|u| matches!(u.what, Beneath::Prop(_))).count());
+        assert!(said[0].contains("430"), "{said:?}");
+    }
+
+    #[test]
+    fn which_oversize_is_in_use_is_said() {
+        let mut job = trailer_top();
+        assert_eq!(
+            oversize_in_use(&job).unwrap(),
+            "Reckoned over their bits: pilots 0.02 to 0.06 mm (as the kit states), dog holes 0 to 0.05 mm (as the kit states)."
+        );
+        let trial = Trial { pilot: vec![4.02, 4.04], dog: vec![20.03], u: 0.001, pin_goes: None, dog_goes: None };
+        job.kit = job.kit.map(|kit| kit.after_trial(&trial));
+        job.trial = Some(trial);
+        assert_eq!(
+            oversize_in_use(&job).unwrap(),
+            "Reckoned over their bits: pilots 0 to 0.06 mm (as 2 trial holes measured), dog holes 0.028 to 0.032 mm (as a trial hole measured)."
+        );
+    }
+}
