@@ -5,23 +5,29 @@
 //! the bars' reach; the block opens the holes in two passes. There are many ways to do that with
 //! one kit, and they differ by a factor of two in how square the top comes out, for the same work:
 //! `choose` tries them and takes the best. What each file does: `lattice` places, `triangle` which
-//! triangles, `pilots` the set-ups of a way, `opening` the block, `assemble` the plan's data,
-//! `checks` gauges and limits, `choose` the trying, `refuse` why not and what would work.
+//! triangles, `shapes` what there is to try, `pilots` the set-ups of a way, `opening` the block,
+//! `mend` the block's other seats, `holding` and `dimensions` how all is held and whether it
+//! reaches, `assemble` the plan's data, `weigh` a way's figures, `checks` gauges and limits,
+//! `choose` the trying, `explain` why this way, `refuse` why not and what would work.
 
 mod assemble;
 mod checks;
 mod choose;
 mod dimensions;
+mod explain;
 mod ground;
 mod holding;
 mod kit_bars;
 mod lattice;
+mod mend;
 mod opening;
 mod pilots;
 mod refuse;
+mod shapes;
 #[cfg(test)]
 mod tests;
 mod triangle;
+mod weigh;
 
 use crate::fault::Fault;
 use crate::job::Job;

@@ -6,7 +6,7 @@
 //! opposite pair of neighbours gets two like locators; one with a neighbour on one side only seats
 //! on that and on its own pilot (design section 5.4).
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::ground::Footprint;
 use super::lattice::{Lattice, RowColumn, grid_name};
@@ -104,50 +104,64 @@ pub(super) fn helpers(lattice: &Lattice, block: &BlockUse<'_>) -> Result<BTreeSe
     if faults.is_empty() { Ok(helpers) } else { Err(faults) }
 }
 
+/// Every way the block can seat over a hole in this pass, best first: on a like pair, on a pair of
+/// both sorts, on one neighbour and the hole's own pilot; along the row before along the column.
+fn seats(
+    lattice: &Lattice,
+    pilots: &BTreeSet<RowColumn>,
+    block: &BlockUse<'_>,
+    (hole, pass): (RowColumn, u8),
+) -> Vec<Opening> {
+    let held_by = |n: RowColumn| {
+        if !pilots.contains(&n) {
+            Held::Point
+        } else if pass == 2 && lattice.wanted().contains(&n) {
+            Held::Dog(n)
+        } else {
+            Held::Pin(n)
+        }
+    };
+    let mut ranked: Vec<(i32, Opening)> = Vec::new();
+    for along_row in block.ways(lattice, hole) {
+        let around = neighbours(hole, along_row, block.steps).map(held_by);
+        let dogs = around.iter().filter(|h| matches!(h, Held::Dog(_))).count();
+        for held in [around, [around[0], Held::Point], [Held::Point, around[1]]] {
+            let likes = match held {
+                [Held::Point, Held::Point] => continue,
+                [Held::Dog(_), Held::Dog(_)] if dogs > block.kit.dog.count as usize => continue,
+                [Held::Pin(_), Held::Pin(_)] | [Held::Dog(_), Held::Dog(_)] => 2,
+                [Held::Pin(_) | Held::Dog(_), Held::Pin(_) | Held::Dog(_)] => 1,
+                _ => 0,
+            };
+            let opening = Opening { hole, pass, along_row, held };
+            if ranked.iter().all(|(_, o)| *o != opening) {
+                ranked.push((-likes, opening));
+            }
+        }
+    }
+    ranked.sort_by_key(|(unlike, _)| *unlike);
+    ranked.into_iter().map(|(_, opening)| opening).collect()
+}
+
 /// All openings in order: first pass then second, in each along rows then along columns.
 ///
 /// `pilots`: every place with a pilot, wanted or helper. `first_colour`: opened first, 0 or 1.
-/// Every wanted hole must have a neighbour in `pilots`; one that has
-/// none is left out of the result.
+/// `other_seats`: holes whose block takes another than its best seat, and which of the others, the
+/// next best being 1 (the last, if there are not so many). Every wanted hole must have a neighbour
+/// in `pilots`; one that has none is left out of the result.
 pub(super) fn openings(
     lattice: &Lattice,
     pilots: &BTreeSet<RowColumn>,
     block: &BlockUse<'_>,
     first_colour: i32,
+    other_seats: &BTreeMap<RowColumn, usize>,
 ) -> Vec<Opening> {
-    let wanted = lattice.wanted();
     let mut all: Vec<Opening> = Vec::new();
-    for &hole in wanted {
+    for &hole in lattice.wanted() {
         let pass = if colour(hole, block.steps) == first_colour { 1 } else { 2 };
-        let held_by = |n: RowColumn| {
-            if !pilots.contains(&n) {
-                Held::Point
-            } else if pass == 2 && wanted.contains(&n) {
-                Held::Dog(n)
-            } else {
-                Held::Pin(n)
-            }
-        };
-        let best = block
-            .ways(lattice, hole)
-            .into_iter()
-            .filter_map(|along_row| {
-                let mut held = neighbours(hole, along_row, block.steps).map(held_by);
-                if block.kit.dog.count < 2 && held.iter().all(|h| matches!(h, Held::Dog(_))) {
-                    held[1] = Held::Point;
-                }
-                let likes = match held {
-                    [Held::Point, Held::Point] => return None,
-                    [Held::Pin(_), Held::Pin(_)] | [Held::Dog(_), Held::Dog(_)] => 2,
-                    [Held::Pin(_) | Held::Dog(_), Held::Pin(_) | Held::Dog(_)] => 1,
-                    _ => 0,
-                };
-                Some((likes, along_row, held))
-            })
-            .max_by_key(|&(likes, along_row, _)| (likes, along_row));
-        if let Some((_, along_row, held)) = best {
-            all.push(Opening { hole, pass, along_row, held });
-        }
+        let seats = seats(lattice, pilots, block, (hole, pass));
+        let which = other_seats.get(&hole).copied().unwrap_or(0).min(seats.len().saturating_sub(1));
+        all.extend(seats.get(which));
     }
     all.sort_by_key(|o| {
         let (line, along) = if o.along_row { (o.hole.0, o.hole.1) } else { (o.hole.1, o.hole.0) };
@@ -167,7 +181,7 @@ mod tests {
         kit.dog.count = dogs;
         let block = BlockUse { kit: &kit, steps: [1, 1] };
         pilots.extend(helpers(&lattice, &block).unwrap());
-        let all = openings(&lattice, &pilots, &block, first_colour);
+        let all = openings(&lattice, &pilots, &block, first_colour, &BTreeMap::new());
         (lattice, all)
     }
 
@@ -230,7 +244,7 @@ mod tests {
     fn a_block_that_reaches_two_pitches_colours_by_pairs() {
         let lattice = Lattice::drawn(&"oooooooo ".repeat(8));
         let kit = crate::testing::kit(2, 12, 100.0);
-        let all = openings(&lattice, lattice.wanted(), &BlockUse { kit: &kit, steps: [2, 2] }, 0);
+        let all = openings(&lattice, lattice.wanted(), &BlockUse { kit: &kit, steps: [2, 2] }, 0, &BTreeMap::new());
         assert_can_be_done(&lattice, &all);
         assert!(all.iter().all(|o| o.held != [Held::Point, Held::Point]));
     }

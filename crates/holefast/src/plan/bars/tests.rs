@@ -2,7 +2,7 @@
 
 use super::{PlanOptions, make_plan};
 use crate::job::{Job, parse};
-use crate::plan::Plan;
+use crate::plan::{Plan, Stage};
 use crate::predict::Model;
 use crate::testing::files::shared;
 use crate::top::lay_out;
@@ -94,7 +94,8 @@ fn the_planner_takes_what_is_within_a_twentieth_of_the_best() {
     let all = PlanOptions { common_foot: Some(true), turn_column_bar: Some(true), take_turns: Some(true), ..PLAIN };
     let best = spread(&job, &all);
     let taken = spread(&job, &PlanOptions::default());
-    assert!(taken <= 1.05 * best, "{taken:.4} for {best:.4}");
+    // A twentieth before the block's seats are mended, which moves square by a hundredth at most.
+    assert!(taken <= 1.01 * 1.05 * best, "{taken:.4} for {best:.4}");
     assert!(planned(&job, &PlanOptions::default()).reasons[0].contains("ways tried"));
 }
 
@@ -110,6 +111,35 @@ fn every_plan_of_an_example_passes_the_replay_and_goes_through_its_data() {
         crate::replay::replay(&job, &plan).unwrap();
         assert!(crate::plan::from_json(&crate::plan::to_json(&plan)).unwrap() == plan);
     }
+}
+
+/// Set-ups a board that do not seat, to first order: all, and the block's along the last column.
+fn not_seating(job: &Job, options: &PlanOptions) -> (f64, f64) {
+    let plan = planned(job, options);
+    let quick = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap().quick();
+    let last = plan.holes.iter().filter_map(|h| h.column).max();
+    let of = |last_only: bool| -> f64 {
+        let opens_last = |setup: usize| {
+            let bore = &plan.setups[setup].bores[0];
+            plan.setups[setup].stage == Stage::Open && plan.hole(&bore.hole).is_some_and(|h| h.column == last)
+        };
+        quick.does_not_seat.iter().filter(|s| !last_only || opens_last(s.0)).map(|s| s.1).sum()
+    };
+    (of(false), of(true))
+}
+
+#[test]
+fn the_block_is_seated_otherwise_where_slides_end_and_square_is_not_spoiled() {
+    // Seen before seats were mended: 1.04 set-ups a board, 0.6 of them along column 14, at a spread
+    // of 0.0434 mm per m.
+    let job = crate::testing::trailer_top();
+    let (all, last_column) = not_seating(&job, &PlanOptions::default());
+    assert!(last_column < 0.05, "{last_column:.3}");
+    assert!(all < 0.45, "{all:.3}");
+    let found = spread(&job, &PlanOptions::default());
+    assert!(found < 1.05 * 0.0434, "{found:.4}");
+    let plan = planned(&job, &PlanOptions::default());
+    assert!(plan.reasons.iter().any(|r| r.contains("D14") && r.contains("another seat")), "{:?}", plan.reasons);
 }
 
 /// The message and hint of a refusal.

@@ -1,0 +1,128 @@
+//! Why this way and not another, in sentences for people, and what the maker must know beside it.
+
+use super::assemble::fits_bit;
+use super::choose::SEATS_AS_OFTEN_WITHIN;
+use super::kit_bars::BarSet;
+use super::lattice::grid_name;
+use super::pilots::Way;
+use super::weigh::Weighed;
+use crate::kit::Kit;
+use crate::top::Layout;
+
+/// What the choice is told with.
+pub(super) struct Told {
+    pub(super) tried: usize,
+    /// rad; of all ways tried.
+    pub(super) least_spread: f64,
+    /// rad; of the plain way, where there is one.
+    pub(super) plainest: Option<f64>,
+    /// By how much the chosen one is quicker than the squarest that seat as often, minutes.
+    pub(super) minutes_saved: f64,
+}
+
+/// Why this way, in sentences.
+pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2]) -> Vec<String> {
+    let way = &best.way;
+    let mut how = vec![format!("a triangle of {}", sides(way, bars, pitch))];
+    how.push(if way.common_foot() {
+        "both columns on the same two holes of the datum row".to_owned()
+    } else {
+        format!("the second column {} pitches from the first", way.second_column)
+    });
+    if way.turn_column_bar {
+        how.push("the column bar turned over for the second".to_owned());
+    }
+    if way.take_turns {
+        how.push("bars and faces taking turns in the rows".to_owned());
+    }
+    if way.columns_beyond && best.extends {
+        how.push("bars along the columns beyond the bars' reach".to_owned());
+    }
+    let how = how.join(", ");
+    if best.spread == 0.0 {
+        return vec![format!("The holes lie on one line, so no square is defined: {how}.")];
+    }
+    let sd = best.spread;
+    let figure = |sd: f64| format!("{:.3} mm per m", 1000.0 * sd);
+    // A difference that shows in the printed figure.
+    let shows = |a: f64, b: f64| 1000.0 * (a - b) >= 0.0005;
+    let mut text = if shows(sd, told.least_spread) {
+        let saved = told.minutes_saved.round();
+        let why = if saved >= 1.0 {
+            format!("takes {saved:.0} minutes less than the squarest whose pins go in as often")
+        } else {
+            "its pins go in more often".to_owned()
+        };
+        format!(
+            "Of {} ways tried this one, {how}, is nearly as square as the squarest ({} for {}, one standard deviation) and {why}.",
+            told.tried,
+            figure(sd),
+            figure(told.least_spread)
+        )
+    } else {
+        format!("Of {} ways tried this comes out squarest, {} (one standard deviation): {how}.", told.tried, figure(sd))
+    };
+    if let Some(plain) = told.plainest.filter(|&plain| shows(plain, sd)) {
+        text.push_str(&format!(" The plain way with the same kit gives {}.", figure(plain)));
+    }
+    let mut sentences = vec![text];
+    if !best.seats.is_empty() {
+        sentences.push(mended(best));
+    }
+    let not_seating = best.not_seating;
+    // Below one set-up in twenty boards nobody will meet it.
+    if not_seating >= SEATS_AS_OFTEN_WITHIN {
+        sentences.push(format!(
+            "Expect about {not_seating:.1} of its set-ups whose pins do not go in at first: clear the chips, swap pins."
+        ));
+    }
+    sentences
+}
+
+/// Which holes the block is seated over otherwise than on a pair, and why.
+fn mended(best: &Weighed) -> String {
+    // Named up to so many; the cards name them all.
+    const NAMED: usize = 8;
+    let names: Vec<String> = best.seats.keys().filter_map(|&hole| grid_name(hole)).collect();
+    let more = if names.len() > NAMED { format!(" and {} more", names.len() - NAMED) } else { String::new() };
+    let shown = names[..names.len().min(NAMED)].join(" ");
+    format!(
+        "Over {shown}{more} the block takes another seat than the usual pair, which would not go in at first on {:.1} more set-ups a board.",
+        best.mended_by
+    )
+}
+
+/// The triangle's sides: in the bars' pitches where both bars share one, else in mm.
+fn sides(way: &Way, bars: &BarSet, pitch: [f64; 2]) -> String {
+    let (column, third) = (&bars.kinds[way.triangle.column_kind], &bars.kinds[way.triangle.third_kind]);
+    let base = f64::from(way.triangle.steps) * way.frame.pitches(pitch)[0];
+    let (m, l) = (way.triangle.column_hole, way.triangle.third_hole);
+    if column.pitch == third.pitch {
+        format!("{:.0}, {m} and {l} pitches of the bar", base / column.pitch)
+    } else {
+        format!("{base:.1}, {:.1} and {:.1} mm", f64::from(m) * column.pitch, f64::from(l) * third.pitch)
+    }
+}
+
+/// What the maker must know beside the choice.
+pub(super) fn notes(layout: &Layout, kit: &Kit, way: &Way) -> Vec<String> {
+    let mut notes = Vec::new();
+    if way.gauge_at.is_some() {
+        notes
+            .push("A triangle takes three pins and the kit has two: a drill's shank holds the third joint.".to_owned());
+    }
+    for gauge in kit.gauges.iter().filter(|g| g.assumed) {
+        notes.push(format!(
+            "Assumed: checks are made with the shanks of two drills of {:.1} mm; the kit names no gauge.",
+            gauge.diameter.max
+        ));
+    }
+    for hole in layout.holes.iter().filter(|h| h.cell.is_none()) {
+        notes.push(if fits_bit(hole.diameter, kit) {
+            format!("{} lies beside the grid: the block is set to a marked cross by eye.", hole.name)
+        } else {
+            format!("{} ({} mm) takes another bit than the kit's and is left to you.", hole.name, hole.diameter)
+        });
+    }
+    notes
+}
