@@ -30,8 +30,8 @@ pub fn write(folder: &str) -> Result<(), String> {
         save(&["complete", shell], name)?;
     }
     save(&["manual"], "holefast.1")?;
-    for command in ["new", "show", "plan", "predict", "book", "complete", "manual"] {
-        save(&["manual", command], &format!("holefast-{command}.1"))?;
+    for command in files::subcommands()? {
+        save(&["manual", &command], &format!("holefast-{command}.1"))?;
     }
     Ok(())
 }

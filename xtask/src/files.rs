@@ -8,6 +8,16 @@ pub fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new(".")).to_owned()
 }
 
+/// The folder in which each subcommand is one file.
+pub const COMMANDS: &str = "crates/holefast-cli/src/commands/";
+
+/// The names of the subcommands, in the order of their names.
+pub fn subcommands() -> Result<Vec<String>, String> {
+    let files = all()?;
+    let stems = files.iter().filter(|path| path.starts_with(COMMANDS)).filter_map(|path| path.file_stem());
+    Ok(stems.map(|stem| stem.to_string_lossy().into_owned()).filter(|stem| stem != "mod").collect())
+}
+
 /// A folder of the repository is not looked into if it has one of these names.
 const NOT_OURS: [&str; 6] = ["target", "target-wasm", ".git", "artifacts", "coverage", "corpus"];
 

@@ -3,6 +3,7 @@
 //! A test that finds its data absent prints a line that opens with `skipped:` and returns; the
 //! runner counts it as passed, this file counts it as skipped.
 
+use std::collections::VecDeque;
 use std::io::{BufRead, BufReader, Write};
 use std::process::{Command, Stdio};
 
@@ -32,6 +33,32 @@ impl std::fmt::Display for Count {
 pub fn plainly(command: &mut Command) -> Result<(), String> {
     let status = command.status().map_err(|e| format!("{}: {e}", name(command)))?;
     if status.success() { Ok(()) } else { Err(format!("{} ended with {status}", name(command))) }
+}
+
+/// Lines of a failing command's words that are said again at the end of a run.
+const LAST_WORDS: usize = 60;
+
+/// Runs a command as [`plainly`] does; if it fails, the message has the last of what it said on
+/// standard error, so that it stands at the end of a long run too.
+pub fn with_last_words(command: &mut Command) -> Result<(), String> {
+    let mut child = command.stderr(Stdio::piped()).spawn().map_err(|e| format!("{}: {e}", name(command)))?;
+    let mut last: VecDeque<String> = VecDeque::new();
+    if let Some(stderr) = child.stderr.take() {
+        for line in BufReader::new(stderr).split(b'\n').map_while(Result::ok) {
+            let line = String::from_utf8_lossy(&line).into_owned();
+            eprintln!("{line}");
+            if last.len() == LAST_WORDS {
+                last.pop_front();
+            }
+            last.push_back(line);
+        }
+    }
+    let status = child.wait().map_err(|e| format!("{}: {e}", name(command)))?;
+    if status.success() {
+        return Ok(());
+    }
+    let said: String = last.iter().flat_map(|line| ["\n    ", line]).collect();
+    Err(format!("{} ended with {status}; it said:{said}", name(command)))
 }
 
 /// True if the command starts and ends well; its output is thrown away.
@@ -140,6 +167,17 @@ mod tests {
         let mut reader = Reader::default();
         let shown = lines.lines().filter(|line| reader.line(line)).collect();
         (reader.count, shown)
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_failing_command_is_told_with_its_last_words() {
+        let said = |script: &str| with_last_words(Command::new("sh").args(["-c", script]));
+        assert_eq!(said("echo chatter >&2"), Ok(()));
+        let message = said("echo chatter >&2; echo the reason >&2; exit 101").unwrap_err();
+        assert!(message.contains("exit status: 101") && message.ends_with("the reason"), "{message}");
+        let long = said("i=0; while [ $i -lt 99 ]; do i=$((i+1)); echo line $i >&2; done; exit 1").unwrap_err();
+        assert!(!long.contains("line 39\n") && long.contains("line 40\n") && long.ends_with("line 99"), "{long}");
     }
 
     #[test]

@@ -39,7 +39,7 @@ const STEPS: [Step; 6] = [
     Step {
         name: "documents",
         run: || {
-            let mut command = cargo(&["doc", "--release", "--workspace", "--no-deps", "--quiet"]);
+            let mut command = cargo(&["doc", "--release", "--workspace", "--no-deps"]);
             command.env("RUSTDOCFLAGS", "--deny warnings");
             untested(command)
         },
@@ -81,5 +81,5 @@ fn cargo(arguments: &[&str]) -> Command {
 }
 
 fn untested(mut command: Command) -> Outcome {
-    (Count::default(), run::plainly(&mut command))
+    (Count::default(), run::with_last_words(&mut command))
 }

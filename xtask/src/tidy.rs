@@ -52,7 +52,7 @@ pub fn only() -> Result<(), String> {
                 cites_what_is_listed(&name, &text, &keys, &mut broken);
             }
         }
-        if name.starts_with("crates/holefast-cli/src/commands/") && extension == "rs" {
+        if name.starts_with(files::COMMANDS) && extension == "rs" {
             command_has_its_test(&root, path, &mut broken);
         }
         if name.ends_with("Cargo.toml") {

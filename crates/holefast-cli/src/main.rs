@@ -15,7 +15,7 @@ mod words;
 
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::{FromArgMatches, Parser};
 
 use commands::Command;
 
@@ -32,7 +32,8 @@ struct Arguments {
 }
 
 fn main() -> ExitCode {
-    match Arguments::parse().command.run() {
+    let arguments = Arguments::from_arg_matches(&commands::definition().get_matches()).unwrap_or_else(|e| e.exit());
+    match arguments.command.run() {
         Ok(()) => ExitCode::SUCCESS,
         Err(trouble) => {
             faults::show_trouble(&trouble);

@@ -2,13 +2,13 @@
 
 mod common;
 
-use common::Bench;
+use common::{Bench, subcommands};
 
 #[test]
 fn every_shell_is_told_of_every_subcommand() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let text = Bench::new().run(&["complete", shell]).went_well().out();
-        for command in ["new", "show", "plan", "predict", "book", "complete", "manual"] {
+        for command in &subcommands() {
             assert!(text.contains(command), "{shell}: {command}");
         }
     }

@@ -216,7 +216,7 @@ fn every_opening_is_listed_once_with_its_locators() {
 #[test]
 fn every_page_states_frame_units_version_and_digest() {
     let Some(made) = made("trailer-top.toml", Paper::A4) else { return };
-    let (text, _, layout, _) = example("trailer-top.toml");
+    let (text, _, _, _) = example("trailer-top.toml");
     let id = format!("holefast {}, job {}", holefast::VERSION, digest(&text));
     for page in 1..=pages(&made) {
         let words = page_words(&made, page);
@@ -226,7 +226,7 @@ fn every_page_states_frame_units_version_and_digest() {
     }
     let order =
         (1..=pages(&made)).map(|p| page_words(&made, p)).find(|t| t.contains("Order of opening")).expect("a map");
-    for card in holefast::words::cards(&made.job, &layout, &made.plan).iter().filter(|c| !c.openings.is_empty()) {
+    for card in holefast::words::cards(&made.job, &made.plan).iter().filter(|c| !c.openings.is_empty()) {
         let last = card.openings.last().expect("an opening").order;
         let row = format!("{} {} {} to {last} of 98 about ", card.number, card.title, card.openings[0].order);
         assert!(order.contains(&row), "\"{row}\" is not in: {order}");

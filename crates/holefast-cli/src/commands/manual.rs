@@ -3,7 +3,6 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use clap::builder::PossibleValuesParser;
 
 use crate::exit::Trouble;
 use crate::output;
@@ -16,7 +15,6 @@ use crate::output;
 #[command(verbatim_doc_comment)]
 pub struct Manual {
     /// The subcommand whose page it is
-    #[arg(value_parser = PossibleValuesParser::new(["new", "show", "plan", "predict", "book", "complete", "manual"]))]
     subcommand: Option<String>,
 }
 

@@ -8,6 +8,7 @@ mod plan;
 mod predict;
 mod show;
 
+use clap::builder::PossibleValuesParser;
 use clap::{CommandFactory, Subcommand};
 
 use crate::exit::Trouble;
@@ -39,7 +40,13 @@ impl Command {
     }
 }
 
-/// The whole command's definition, from which completions and manual page are made.
-fn definition() -> clap::Command {
-    crate::Arguments::command()
+/// The whole command's definition, from which arguments are read, completions and manual pages made.
+///
+/// `manual` takes the name of any subcommand; the names are put in here, where they are all known.
+pub fn definition() -> clap::Command {
+    let plain = crate::Arguments::command();
+    let names: Vec<String> = plain.get_subcommands().map(|c| c.get_name().to_owned()).collect();
+    plain.mut_subcommand("manual", |manual| {
+        manual.mut_arg("subcommand", |a| a.value_parser(PossibleValuesParser::new(names)))
+    })
 }

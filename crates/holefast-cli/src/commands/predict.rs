@@ -52,7 +52,8 @@ impl Predict {
         }
         let lessenings = stages::lessen(&file, &plan)?;
         let job = &file.job;
-        let mut lines = holefast::words::expected::lines(&prediction, &lessenings, job.accuracy.confidence, job.units);
+        let mut lines =
+            holefast::words::expected::lines(&prediction, &plan, &lessenings, job.accuracy.confidence, job.units);
         lines.push(format!("From {}.", holefast::words::expected::basis(prediction.boards, prediction.seed)));
         output::print(&output::lines(&lines))
     }

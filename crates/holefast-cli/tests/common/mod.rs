@@ -146,3 +146,10 @@ pub fn examples() -> PathBuf {
 
 /// The names of the examples.
 pub const EXAMPLES: [&str; 3] = ["trailer-top.toml", "press-bench.toml", "first-top.toml"];
+
+/// The names of the subcommands: each is one file.
+pub fn subcommands() -> Vec<String> {
+    let entries = std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/commands")).unwrap();
+    let files = entries.map(|e| e.unwrap().path());
+    files.map(|f| f.file_stem().unwrap().to_str().unwrap().to_owned()).filter(|name| name != "mod").collect()
+}

@@ -44,7 +44,7 @@ impl Paper {
 pub struct BookOptions {
     /// Paper.
     pub paper: Paper,
-    /// Digest of the job's text ([`crate::digest`]).
+    /// Digest of the job's text ([`digest()`](crate::digest())).
     pub digest: String,
 }
 

@@ -52,7 +52,7 @@ pub fn gather(
     let size = options.paper.size();
     let mut ctx = Ctx { job, layout, plan, expected, digest: &options.digest, size, files };
     let mut parts = vec![ctx.cover(), ctx.kit(), ctx.safety()];
-    let cards = words::cards(job, layout, plan);
+    let cards = words::cards(job, plan);
     let all: Vec<words::Card> = words::trial_card(job).into_iter().chain(cards).collect();
     let mut waiting: Vec<Card> = Vec::new();
     let mut mapped = false;
@@ -210,7 +210,7 @@ impl Ctx<'_> {
                 size: 7.0,
             });
         }
-        let setups = words::cards(job, self.layout, self.plan).len();
+        let setups = words::cards(job, self.plan).len();
         items.push(Figure {
             value: setups.to_string(),
             unit: String::new(),
@@ -560,7 +560,7 @@ impl Ctx<'_> {
         let keys: Vec<Key> = keys.into_iter().filter(|k| k.name != "reference corner").collect();
         let drawn = self.drawn(&scene);
         let picture = self.picture(&scene);
-        let cards = words::cards(self.job, self.layout, self.plan);
+        let cards = words::cards(self.job, self.plan);
         let rows: Vec<Vec<Runs>> = cards
             .iter()
             .filter(|c| c.kind == CardKind::Openings)
@@ -640,7 +640,7 @@ impl Ctx<'_> {
         }
         if !e.checks.is_empty() {
             blocks.push(Block::Head { text: "What the checks are worth".to_owned() });
-            let cards = words::cards(self.job, self.layout, self.plan);
+            let cards = words::cards(self.job, self.plan);
             let rows = e
                 .checks
                 .iter()
@@ -664,7 +664,7 @@ impl Ctx<'_> {
             });
         }
         if !e.does_not_seat.is_empty() {
-            let cards = words::cards(self.job, self.layout, self.plan);
+            let cards = words::cards(self.job, self.plan);
             let list: Vec<String> = e
                 .does_not_seat
                 .iter()

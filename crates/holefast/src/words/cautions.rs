@@ -1,7 +1,8 @@
 //! The safety page: cautions by kind of work, as specific as the job lets them be. The same ones
 //! stand on the cards where they are needed.
 
-use super::figures::{about_length, length};
+use super::figures::length;
+use super::numbers::CardNumbers;
 use crate::drawing::overhangs;
 use crate::job::Job;
 use crate::plan::{Plan, TemplateKind};
@@ -65,22 +66,23 @@ pub fn cautions(job: &Job, plan: &Plan, weight_kg: Option<f64>) -> Vec<Caution> 
             ],
         ),
     ];
-    let mut out: Vec<(u32, String)> = Vec::new();
-    for setup in &plan.setups {
+    let card_numbers = CardNumbers::of(plan);
+    let mut out: Vec<String> = Vec::new();
+    for (index, setup) in plan.setups.iter().enumerate() {
         for placed in &setup.templates {
             let Some(template) = plan.template(&placed.id).filter(|t| t.kind == TemplateKind::Bar) else { continue };
-            for o in overhangs(job, template, placed) {
-                out.push((setup.number, about_length(job.units, o.by_mm)));
+            if !overhangs(job, template, placed).is_empty() {
+                out.extend(card_numbers.number(index).map(|n| n.to_string()));
             }
         }
     }
     let mut bars = vec!["Bars are steel at hip height: walk round them, and keep children out.".to_owned()];
     if !out.is_empty() {
-        let mut numbers: Vec<String> = out.iter().map(|(n, _)| n.to_string()).collect();
-        numbers.dedup();
+        out.dedup();
+        let on = if out.len() == 1 { "card" } else { "cards" };
         bars.push(format!(
-            "In set-ups {} a bar stands out over the edge; its card says how far. Hang a rag on its end.",
-            numbers.join(", ")
+            "On {on} {} a bar stands out over the edge; the card says how far. Hang a rag on its end.",
+            out.join(", ")
         ));
     }
     all.push(make("Bars that stand out", bars));

@@ -4,10 +4,12 @@
 //! step from the two ends of 95 boards in 100 to another confidence.
 
 use super::figures::trimmed;
-use super::{fine, per_metre, share, shares_of_hundred, span_of};
+use super::numbers::CardNumbers;
+use super::{fine, per_metre, share, shares_of_hundred};
 use crate::job::Units;
 use crate::kit::Limits;
 use crate::math::erf;
+use crate::plan::Plan;
 use crate::predict::{Group, Improvement, Lessening, Prediction};
 
 /// What none of the figures counts; said wherever one of them is shown.
@@ -71,7 +73,16 @@ pub fn expectation(prediction: &Prediction, confidence: f64) -> String {
 
 /// Returns the lines that `holefast predict` prints: the expectation, what is wanted, what will
 /// hold the work up, the budget with what would lessen it, and what the checks are worth.
-pub fn lines(prediction: &Prediction, lessenings: &[Lessening], confidence: f64, units: Units) -> Vec<String> {
+///
+/// `plan` is the one that was predicted: its set-ups are told by their cards.
+pub fn lines(
+    prediction: &Prediction,
+    plan: &Plan,
+    lessenings: &[Lessening],
+    confidence: f64,
+    units: Units,
+) -> Vec<String> {
+    let cards = CardNumbers::of(plan);
     let mut lines = vec![expectation(prediction, confidence)];
     if let Some((limit, Some(within))) = prediction.within {
         lines.push(format!("Wanted is {}: {}.", per_metre(limit), of_boards(within)));
@@ -80,12 +91,11 @@ pub fn lines(prediction: &Prediction, lessenings: &[Lessening], confidence: f64,
         lines.push(format!("All checks go at the first try on {} of boards.", share(passed)));
     }
     if let Some(unseated) = prediction.does_not_seat.as_ref().filter(|d| d.boards > 0.0) {
-        let most = unseated
-            .worst
-            .first()
-            .map_or(String::new(), |(setup, on)| format!(", most often set-up {setup} ({})", share(*on)));
+        let most = unseated.worst.first().map_or(String::new(), |(setup, on)| {
+            format!(", most often on {} ({})", cards.name(plan, *setup), share(*on))
+        });
         lines.push(format!(
-            "On {} of boards some set-up does not seat at once{most}: clear chips, swap pins, turn the bar.",
+            "On {} of boards some bar or block does not seat at once{most}: clear chips, swap pins, turn it.",
             share(unseated.boards)
         ));
     }
@@ -107,7 +117,7 @@ pub fn lines(prediction: &Prediction, lessenings: &[Lessening], confidence: f64,
         .flatten()
         .collect();
         let stops = if stops.is_empty() { String::new() } else { format!("; it stops {}", stops.join(" or ")) };
-        format!("Check, set-up {}: goes on {} of boards{stops}.", span_of(check.setup, check.setup), share(check.goes))
+        format!("Check, {}: goes on {} of boards{stops}.", cards.name(plan, check.setup), share(check.goes))
     }));
     lines
 }

@@ -1,5 +1,6 @@
 //! Short words in drawings, and what a drawing shows in a sentence.
 
+use super::cards::title;
 use super::figures::{about_length, bare_length, length};
 use super::openings::direction;
 use crate::drawing::{Edge, OpeningsPart, Overhang, Role};
@@ -92,8 +93,7 @@ pub fn about_setup(plan: &Plan, setup: &Setup) -> String {
     }
     let bored: Vec<&str> = setup.bores.iter().map(|b| b.hole.as_str()).collect();
     let bored = if bored.is_empty() { String::new() } else { format!(" Bored now: {}.", bored.join(", ")) };
-    let of = plan.setups.len();
-    format!("Set-up {} of {of}. {}.{bored}", setup.number, parts.join(", "))
+    format!("{}. {}.{bored}", title(plan, setup), parts.join(", "))
 }
 
 /// What a part of the openings shows.

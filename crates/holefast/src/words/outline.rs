@@ -1,53 +1,88 @@
-//! A plan in outline: the choice in a sentence or two, then the stages with their set-ups and minutes.
+//! A plan in outline: the choice in a sentence or two, then the stages with their cards and minutes.
 //!
 //! The cards say how each set-up is done; this says what the work amounts to.
 
+use super::figures::{minutes, span_of};
+use super::numbers::{CardNumbers, OnCard};
 use crate::plan::{Bit, Plan, Setup, Stage};
+
+/// What a stage of the plan amounts to; of the openings, one pass.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StageLine {
+    /// Its cards, first and last.
+    pub cards: [usize; 2],
+    /// What it is called.
+    pub name: String,
+    /// What is done in it: "14 pilots", "1 check".
+    pub amount: String,
+    /// Minutes.
+    pub minutes: f64,
+}
+
+/// The stages of a plan in order of work.
+pub fn stages(plan: &Plan) -> Vec<StageLine> {
+    let numbers = CardNumbers::of(plan);
+    let first_of = |card: &OnCard| card.setups().first().and_then(|&i| plan.setups.get(i)).map(|s| (s.stage, s.pass));
+    let mut next = 1;
+    let mut all = Vec::new();
+    for run in numbers.cards().chunk_by(|a, b| first_of(a) == first_of(b)) {
+        let setups: Vec<&Setup> = run.iter().flat_map(OnCard::setups).filter_map(|&i| plan.setups.get(i)).collect();
+        let cards = [next, next + run.len() - 1];
+        next += run.len();
+        let Some((stage, pass)) = run.first().and_then(first_of) else { continue };
+        let name = match (stage, pass) {
+            (Stage::Open, Some(1)) => "open, first pass".to_owned(),
+            (Stage::Open, Some(2)) => "open, second pass".to_owned(),
+            (stage, _) => stage.name().to_owned(),
+        };
+        let bored = |bit| setups.iter().flat_map(|s| &s.bores).filter(|b| b.bit == bit).count();
+        let counted = [
+            (bored(Bit::Pilot), "pilot"),
+            (bored(Bit::Opening), "dog hole"),
+            (setups.iter().filter(|s| s.check).count(), "check"),
+        ];
+        let amount: Vec<String> =
+            counted.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {}", word(*n, what))).collect();
+        let minutes = setups.iter().map(|s| s.minutes).sum();
+        all.push(StageLine { cards, name, amount: amount.join(", "), minutes });
+    }
+    all
+}
 
 /// Returns the lines that `holefast plan` prints.
 pub fn lines(plan: &Plan) -> Vec<String> {
     let mut lines: Vec<String> = plan.reasons.clone();
-    let runs: Vec<&[Setup]> = plan.setups.chunk_by(|a, b| a.stage == b.stage && a.pass == b.pass).collect();
-    let names: Vec<[String; 3]> = runs.iter().filter_map(|run| stage(run)).collect();
-    let width = |column: usize| names.iter().map(|n| n[column].chars().count()).max().unwrap_or(0);
+    let rows: Vec<[String; 3]> = stages(plan)
+        .into_iter()
+        .map(|stage| {
+            let [first, last] = stage.cards;
+            let of = if first == last { "card " } else { "cards" };
+            let amount = format!("{}, {}", stage.amount, minutes(stage.minutes));
+            [format!("{of} {}", span_of(first as u32, last as u32)), stage.name, amount]
+        })
+        .collect();
+    let width = |column: usize| rows.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
     let (first, second) = (width(0), width(1));
-    lines.extend(names.iter().map(|[setups, name, amount]| format!("{setups:<first$}  {name:<second$}  {amount}")));
-    let (setups, checks) = (plan.setups.len(), plan.setups.iter().filter(|s| s.check).count());
-    let of_them = if checks == 0 { String::new() } else { format!(", {checks} of them {}", word(checks, "check")) };
-    lines.push(format!("{setups} {}{of_them}: {}", word(setups, "set-up"), minutes(plan.minutes())));
+    lines.extend(rows.iter().map(|[cards, name, amount]| format!("{cards:<first$}  {name:<second$}  {amount}")));
+    lines.push(total(plan));
     lines
 }
 
-/// Which set-ups, what they are, and what they amount to.
-fn stage(run: &[Setup]) -> Option<[String; 3]> {
-    let (first, last) = (run.first()?, run.last()?);
-    let name = match (first.stage, first.pass) {
-        (Stage::Open, Some(1)) => "open, first pass".to_owned(),
-        (Stage::Open, Some(2)) => "open, second pass".to_owned(),
-        (stage, _) => stage.name().to_owned(),
-    };
-    let bored = |bit| run.iter().flat_map(|s| &s.bores).filter(|b| b.bit == bit).count();
-    let counted = [
-        (bored(Bit::Pilot), "pilot"),
-        (bored(Bit::Opening), "dog hole"),
-        (run.iter().filter(|s| s.check).count(), "check"),
-    ];
-    let mut amount: Vec<String> =
-        counted.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {}", word(*n, what))).collect();
-    amount.push(minutes(run.iter().map(|s| s.minutes).sum()));
-    let of = if first.number == last.number { "set-up " } else { "set-ups" };
-    Some([format!("{of} {}", span_of(first.number, last.number)), name, amount.join(", ")])
+/// "25 cards for 117 set-ups, 3 of them checks: 11 h 40".
+pub fn total(plan: &Plan) -> String {
+    let cards = CardNumbers::of(plan).cards().len();
+    let (setups, checks) = (plan.setups.len(), plan.setups.iter().filter(|s| s.check).count());
+    let of_them = if checks == 0 { String::new() } else { format!(", {checks} of them {}", word(checks, "check")) };
+    format!(
+        "{cards} {} for {setups} {}{of_them}: {}",
+        word(cards, "card"),
+        word(setups, "set-up"),
+        minutes(plan.minutes())
+    )
 }
 
 fn word(n: usize, word: &str) -> String {
     if n == 1 { word.to_owned() } else { format!("{word}s") }
-}
-
-fn minutes(m: f64) -> String {
-    format!("{m:.0} minutes")
-}
-fn span_of(first: u32, last: u32) -> String {
-    if first == last { first.to_string() } else { format!("{first} to {last}") }
 }
 
 #[cfg(test)]
@@ -62,12 +97,12 @@ mod tests {
         let job = trailer_top();
         let plan = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap();
         let lines = lines(&plan);
-        let stages: Vec<&String> = lines.iter().filter(|l| l.starts_with("set-up")).collect();
+        let stages: Vec<&String> = lines.iter().filter(|l| l.starts_with("card ") || l.starts_with("cards ")).collect();
         let mut next = 1;
         for line in &stages {
             let numbers: Vec<u32> = line
-                .trim_start_matches("set-ups")
-                .trim_start_matches("set-up")
+                .trim_start_matches("cards")
+                .trim_start_matches("card")
                 .split_whitespace()
                 .map_while(|w| if w == "to" { Some(None) } else { w.parse().ok().map(Some) })
                 .flatten()
@@ -75,7 +110,9 @@ mod tests {
             assert_eq!(numbers[0], next, "{line}");
             next = numbers[numbers.len() - 1] + 1;
         }
-        assert_eq!(next as usize, plan.setups.len() + 1);
+        assert_eq!(next as usize, CardNumbers::of(&plan).cards().len() + 1);
+        let minutes: f64 = super::stages(&plan).iter().map(|s| s.minutes).sum();
+        assert!((minutes - plan.minutes()).abs() < 1e-9, "{minutes} of {}", plan.minutes());
         let opened: u32 = stages
             .iter()
             .filter_map(|l| l.split_once(" dog hole").map(|(before, _)| before.rsplit(' ').next().unwrap()))
