@@ -114,7 +114,7 @@ fn halves(made: &Made) -> Vec<(usize, String, String)> {
     for page in 1..=pages(made) {
         for half in [0.0, 0.5 * height] {
             let whole = words_in(made, page, [0.0, half, width, 0.5 * height]);
-            if whole.contains("set-up ") && whole.contains("seen from above, reference edge towards you") {
+            if whole.contains("card ") && whole.contains("seen from above, reference edge towards you") {
                 let steps = words_in(made, page, [left, half + 22.0, width - left, 0.5 * height - 32.0]);
                 all.push((page, whole, steps));
             }
@@ -127,10 +127,11 @@ fn cards_say_what_the_plan_says(name: &str, paper: Paper) {
     let Some(made) = made(name, paper) else { return };
     let plan = &made.plan;
     let halves = halves(&made);
-    let setups: Vec<&Setup> = plan.setups.iter().filter(|s| s.stage != Stage::Open).collect();
-    let of = holefast::words::parts(plan).len() + setups.len();
-    for setup in &setups {
-        let head = format!("set-up {} of {of}", setup.number);
+    let numbers = holefast::words::CardNumbers::of(plan);
+    let of = numbers.cards().len();
+    for (index, setup) in plan.setups.iter().enumerate().filter(|(_, s)| s.stage != Stage::Open) {
+        let number = numbers.number(index).expect("every set-up has a card");
+        let head = format!("card {number} of {of}");
         let found: Vec<_> = halves.iter().filter(|(_, whole, _)| whole.contains(&format!("{head} "))).collect();
         assert_eq!(found.len(), 1, "{name}: {head} is on {} cards", found.len());
         let (page, _, steps) = found[0];
