@@ -96,6 +96,7 @@ pub fn job(length: f64, width: f64, pitch: f64) -> Job {
                 source: "test value".to_owned(),
             },
             grain: Grain::Length,
+            load: None,
             outline: rectangle(length, width),
         },
         grid: Grid {

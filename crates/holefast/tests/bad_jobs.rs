@@ -70,10 +70,10 @@ fn every_bad_job_is_told_what_is_wrong_and_where() {
         first_faults.entry(messages.join("; ")).or_insert_with(Vec::new).push(name.clone());
     }
     assert!(wrong.is_empty(), "{wrong}");
-    // Sixty different causes are told in sixty different ways.
+    // So many different causes are told in as many different ways.
     let alike: Vec<_> = first_faults.values().filter(|names| names.len() > 1).collect();
     assert!(alike.is_empty(), "told in the same words: {alike:?}");
-    assert!(all.len() >= 60, "only {} bad jobs", all.len());
+    assert!(all.len() >= 170, "only {} bad jobs", all.len());
 }
 
 #[test]

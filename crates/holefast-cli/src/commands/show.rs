@@ -10,7 +10,7 @@ use crate::job_file::JobFile;
 use crate::output::{self, Kind};
 use crate::{faults, stages, words};
 
-/// Shows the layout: which holes fit, margins, conflicts, weight
+/// Shows the layout: which holes fit, margins, conflicts, weight, sag, movement
 ///
 /// Holes that are wanted and cannot be are left out, each with what it comes too near to and by how
 /// much. Without an option the layout is printed in words.

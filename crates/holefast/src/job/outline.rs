@@ -13,6 +13,9 @@ const MOST_CORNERS: usize = 500;
 /// A corner may lie this far outside the sheet, mm: rounding of typed inches, nothing more.
 const OUTSIDE_TOLERANCE: f64 = 1e-6;
 
+/// A sheet narrower than this is not one, mm: twice the wood that must stay beside a hole.
+const LEAST_BREADTH: f64 = 6.0;
+
 /// Reads `top.outline`; the result runs counter-clockwise whichever way it was written.
 pub(super) fn read(reader: &mut Reader, top: &Table<'_>, length: f64, width: f64) -> Option<Vec<Point>> {
     let span = top.place("outline");
@@ -65,6 +68,15 @@ pub(super) fn read(reader: &mut Reader, top: &Table<'_>, length: f64, width: f64
         reader.fault(corners[j].1, Fault::input(message).hint("write the corners in order around the sheet"));
         return None;
     }
+    let around: f64 = (0..points.len()).map(|i| (points[(i + 1) % points.len()] - points[i]).hypot2().sqrt()).sum();
+    // Of a long strip this is its breadth, of any other shape about half its inner circle's diameter.
+    let breadth = doubled_area(&points).abs() / around;
+    if breadth < LEAST_BREADTH {
+        let message = format!("the outline encloses a strip only {} wide", reader.say(breadth));
+        let hint = format!("a sheet is at least {} wide: are all corners in the same unit?", reader.say(LEAST_BREADTH));
+        reader.fault(span, Fault::input(message).hint(hint));
+        return None;
+    }
     let mut points = points;
     if doubled_area(&points) < 0.0 {
         points.reverse();
@@ -109,6 +121,22 @@ fn meeting_sides(points: &[Point]) -> Option<(usize, usize)> {
     None
 }
 
+/// True if a line from one point to another has a point in common with the sheet.
+pub(super) fn touches(outline: &[Point], from: Point, to: Point) -> bool {
+    let n = outline.len();
+    let side = |i: usize| (outline[i], outline[(i + 1) % n]);
+    // Either it crosses a side, or it lies wholly within: then a ray from it crosses an odd number.
+    (0..n).any(|i| segments_meet(from, to, side(i).0, side(i).1))
+        || (0..n)
+            .filter(|&i| {
+                let (a, b) = side(i);
+                (a.y > from.y) != (b.y > from.y) && from.x < a.x + (from.y - a.y) / (b.y - a.y) * (b.x - a.x)
+            })
+            .count()
+            % 2
+            == 1
+}
+
 fn turn(a: Point, b: Point, c: Point) -> f64 {
     (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x)
 }
@@ -138,6 +166,26 @@ mod tests {
 
     fn points(list: &[(f64, f64)]) -> Vec<Point> {
         list.iter().map(|&(x, y)| Point::new(x, y)).collect()
+    }
+
+    #[test]
+    fn lines_on_and_beside_a_notched_sheet() {
+        let outline = points(&[
+            (0.0, 0.0),
+            (70.0, 0.0),
+            (70.0, 50.0),
+            (40.0, 50.0),
+            (40.0, 20.0),
+            (20.0, 20.0),
+            (20.0, 50.0),
+            (0.0, 50.0),
+        ]);
+        let on = |from: (f64, f64), to: (f64, f64)| touches(&outline, from.into(), to.into());
+        assert!(on((10.0, 10.0), (11.0, 12.0)), "wholly within");
+        assert!(on((-5.0, 0.0), (80.0, 0.0)), "along a side");
+        assert!(on((30.0, -5.0), (30.0, 45.0)) && on((70.0, 50.0), (90.0, 90.0)));
+        assert!(!on((30.0, 25.0), (30.0, 45.0)), "in the notch");
+        assert!(!on((71.0, 0.0), (71.0, 50.0)));
     }
 
     #[test]

@@ -74,7 +74,7 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
     let top = read_top::top(r, &root);
     let grid = read_top::grid(r, &root, top.as_ref());
     let keep_outs = read_top::keep_outs(r, &root, top.as_ref());
-    let supports = read_top::supports(r, &root);
+    let supports = read_top::supports(r, &root, top.as_ref());
     let kit = read_kit::kit(r, &root);
     let trial = read_trial::trial(r, &root, kit.as_ref().and_then(Option::as_ref));
     let kit = match (kit, trial.as_ref().and_then(Option::as_ref)) {
@@ -86,9 +86,9 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
     }
     let accuracy = read_rest::accuracy(r, &root);
     let climate = read_rest::climate(r, &root);
-    let done = read_rest::done(r, &root);
+    let done = read_rest::done(r, &root, grid.as_ref());
     let extra = grid.as_ref().map_or(&[][..], |g| &g.extra);
-    let spoiled = read_rest::spoiled(r, &root, extra);
+    let spoiled = read_rest::spoiled(r, &root, grid.as_ref());
     let cuts = read_rest::cuts(r, &root, extra);
     read_rest::later(r, &root);
 

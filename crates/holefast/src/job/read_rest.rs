@@ -2,16 +2,17 @@
 //! `[[spoiled]]`, `[[cut]]`; and checks the spelling of what later work reads (proof, instruments,
 //! readings, parts, stock) without keeping it.
 
+use std::collections::BTreeSet;
 use std::f64::consts::PI;
 
 use super::read::{Reader, Table};
-use super::read_top::cells;
+use super::read_top::{cells, named_within};
 use super::tree::{Node, Value, short};
 use super::values::Range;
 use super::{Accuracy, Air, Climate, Cut, Done, DoneAs, HoleLine, Spoiled};
 use crate::fault::Fault;
 use crate::measure::format;
-use crate::top::{Cell, ExtraHole};
+use crate::top::{Cell, CellRange, ExtraHole, Grid};
 
 /// Confidence, unless said.
 const DEFAULT_CONFIDENCE: f64 = 0.95;
@@ -68,9 +69,10 @@ fn air(reader: &mut Reader, climate: &Table<'_>, key: &str, name: &'static str) 
     Some(Air { temperature: temperature?, humidity: humidity? })
 }
 
-/// Reads `[[done]]`.
-pub(super) fn done(reader: &mut Reader, root: &Table<'_>) -> Option<Vec<Done>> {
+/// Reads `[[done]]`: places of the grid, each once.
+pub(super) fn done(reader: &mut Reader, root: &Table<'_>, grid: Option<&Grid>) -> Option<Vec<Done>> {
     let mut out = Some(Vec::new());
+    let mut seen: Vec<(CellRange, DoneAs)> = Vec::new();
     for table in reader.tables(root, "done", "done") {
         let holes = if reader.need(&table, "holes") { cells(reader, &table, "holes") } else { None };
         let as_ = if reader.need(&table, "as") {
@@ -78,19 +80,56 @@ pub(super) fn done(reader: &mut Reader, root: &Table<'_>) -> Option<Vec<Done>> {
         } else {
             None
         };
+        let items = match table.get("holes") {
+            Some(Node { value: Value::List(items), .. }) => items.as_slice(),
+            _ => &[],
+        };
+        if let Some(grid) = grid {
+            for item in items {
+                named_within(reader, "done.holes", item, grid.rows, grid.columns);
+            }
+        }
         match (holes, as_, &mut out) {
-            (Some(holes), Some(as_), Some(all)) => all.push(Done { holes, as_ }),
+            (Some(holes), Some(as_), Some(all)) => {
+                for (&range, item) in holes.iter().zip(items) {
+                    done_twice(reader, item, range, as_, &seen);
+                    seen.push((range, as_));
+                }
+                all.push(Done { holes, as_ });
+            }
             _ => out = None,
         }
     }
     out
 }
 
+/// Finds fault with a hole that stands in `[[done]]` as a pilot and as a dog hole.
+fn done_twice(reader: &mut Reader, item: &Node, range: CellRange, as_: DoneAs, seen: &[(CellRange, DoneAs)]) {
+    let common = |(other, how): &(CellRange, DoneAs)| {
+        let from = Cell::new(range.from.row.max(other.from.row), range.from.column.max(other.from.column));
+        (*how != as_ && range.contains(from) && other.contains(from)).then_some(from)
+    };
+    if let Some(cell) = seen.iter().find_map(common) {
+        let fault = Fault::input(format!("hole {cell} is done both as \"pilot\" and as \"dog\""));
+        reader.fault(item.span, fault.hint("a dog hole was a pilot before: name it under \"dog\" alone"));
+    }
+}
+
 /// Reads `[[spoiled]]`; a hole is a place of the grid or an extra hole.
-pub(super) fn spoiled(reader: &mut Reader, root: &Table<'_>, extra: &[ExtraHole]) -> Option<Vec<Spoiled>> {
+pub(super) fn spoiled(reader: &mut Reader, root: &Table<'_>, grid: Option<&Grid>) -> Option<Vec<Spoiled>> {
+    let extra = grid.map_or(&[][..], |grid| &grid.extra);
     let mut out = Some(Vec::new());
+    let mut names = BTreeSet::new();
     for table in reader.tables(root, "spoiled", "spoiled") {
         let hole = if reader.need(&table, "hole") { hole(reader, &table, "hole", extra) } else { None };
+        if let (Some(hole), Some(node)) = (&hole, table.get("hole")) {
+            if !names.insert(hole.clone()) {
+                let fault = Fault::input(format!("hole {hole} is spoiled twice"));
+                reader.fault(node.span, fault.hint("write it once, with all there is to say in `why`"));
+            } else if let Some(grid) = grid {
+                named_within(reader, "spoiled.hole", node, grid.rows, grid.columns);
+            }
+        }
         let why = match table.get("why") {
             Some(_) => reader.text(&table, "why"),
             None => Some(""),

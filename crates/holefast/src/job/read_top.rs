@@ -16,6 +16,9 @@ use crate::top::{
 /// Thickest sheet, mm; thicker is a slip of units.
 const MOST_THICKNESS: f64 = 300.0;
 
+/// Heaviest load a top is asked to bear, kg; more is no work on a bench.
+const MOST_LOAD: f64 = 1000.0;
+
 /// Reads `[top]`.
 pub(super) fn top(reader: &mut Reader, root: &Table<'_>) -> Option<Top> {
     let table = reader.need_table(root, "top", "top")?;
@@ -34,12 +37,17 @@ pub(super) fn top(reader: &mut Reader, root: &Table<'_>) -> Option<Top> {
         None => Some(Grain::default()),
         Some(_) => reader.word(&table, "grain", &[("length", Grain::Length), ("width", Grain::Width)]),
     };
+    let load = reader.number(&table, "load", "kg", above_nil(MOST_LOAD));
+    if table.get("load").is_some() && load.is_none() {
+        return None;
+    }
     Some(Top {
         length: length?,
         width: width?,
         thickness: thickness?,
         material: material?,
         grain: grain?,
+        load,
         outline: outline?,
     })
 }
@@ -241,22 +249,27 @@ fn within_grid(reader: &mut Reader, table: &Table<'_>, rows: Count, columns: Cou
     for key in ["skip", "only"] {
         let Some(Node { value: Value::List(items), .. }) = table.get(key) else { continue };
         for item in items {
-            let Value::Text(text) = &item.value else { continue };
-            let Some(range) = CellRange::parse(text) else { continue };
-            let row_out = matches!(rows, Count::Number(n) if range.to.row >= n);
-            let column_out = matches!(columns, Count::Number(n) if range.to.column >= n);
-            if !row_out && !column_out {
-                continue;
-            }
-            let size = match (rows, columns) {
-                (Count::Number(rows), _) if row_out => format!("rows A to {}", row_letters(rows - 1)),
-                (_, Count::Number(columns)) => format!("columns 1 to {columns}"),
-                _ => continue,
-            };
-            let fault = Fault::input(format!("grid.{key} names {range}, the grid has {size}"));
-            reader.fault(item.span, fault.hint("rows are letters, counted from the reference edge"));
+            named_within(reader, &table.call(key), item, rows, columns);
         }
     }
+}
+
+/// Finds fault with a place, or rectangle of places, beyond the grid where its size is stated.
+pub(super) fn named_within(reader: &mut Reader, call: &str, item: &Node, rows: Count, columns: Count) {
+    let Value::Text(text) = &item.value else { return };
+    let Some(range) = CellRange::parse(text) else { return };
+    let row_out = matches!(rows, Count::Number(n) if range.to.row >= n);
+    let column_out = matches!(columns, Count::Number(n) if range.to.column >= n);
+    if !row_out && !column_out {
+        return;
+    }
+    let size = match (rows, columns) {
+        (Count::Number(rows), _) if row_out => format!("rows A to {}", row_letters(rows - 1)),
+        (_, Count::Number(columns)) => format!("columns 1 to {columns}"),
+        _ => return,
+    };
+    let fault = Fault::input(format!("{call} names {range}, the grid has {size}"));
+    reader.fault(item.span, fault.hint("rows are letters, counted from the reference edge"));
 }
 
 fn extras(reader: &mut Reader, grid: &Table<'_>) -> Option<Vec<ExtraHole>> {
@@ -384,22 +397,33 @@ fn off_the_sheet(reader: &mut Reader, table: &Table<'_>, shape: KeepOutShape, to
     }
 }
 
-/// Reads `[[support]]`.
-pub(super) fn supports(reader: &mut Reader, root: &Table<'_>) -> Option<Vec<Support>> {
+/// Reads `[[support]]`; the top, where it is sound, says whether it rests on them.
+pub(super) fn supports(reader: &mut Reader, root: &Table<'_>, top: Option<&Top>) -> Option<Vec<Support>> {
     let mut out = Some(Vec::new());
+    let mut seen: Vec<Support> = Vec::new();
     for table in reader.tables(root, "support", "support") {
         let line = if reader.need(&table, "line") { reader.lengths(&table, "line", Range::PLACE) } else { None };
-        match (line, &mut out) {
-            (Some([x0, y0, x1, y1]), _) if x0 == x1 && y0 == y1 => {
-                let fault = Fault::input("this support has no length: both its ends are the same place");
-                reader.fault(table.place("line"), fault.hint("line = [x0, y0, x1, y1]"));
-                out = None;
+        let Some([x0, y0, x1, y1]) = line else {
+            out = None;
+            continue;
+        };
+        let support = Support { from: Point::new(x0, y0), to: Point::new(x1, y1) };
+        let fault = if support.from == support.to {
+            Fault::input("this support has no length: both its ends are the same place").hint("line = [x0, y0, x1, y1]")
+        } else if top.is_some_and(|top| !outline::touches(&top.outline, support.from, support.to)) {
+            Fault::input("the sheet does not lie on this support: the line runs beside it")
+                .hint("x and y are counted from the reference corner")
+        } else if seen.iter().any(|other| *other == support || (other.from, other.to) == (support.to, support.from)) {
+            Fault::input("this support stands twice").hint("take one of them out")
+        } else {
+            seen.push(support);
+            if let Some(all) = &mut out {
+                all.push(support);
             }
-            (Some([x0, y0, x1, y1]), Some(all)) => {
-                all.push(Support { from: Point::new(x0, y0), to: Point::new(x1, y1) });
-            }
-            _ => out = None,
-        }
+            continue;
+        };
+        reader.fault(table.place("line"), fault);
+        out = None;
     }
     out
 }

@@ -70,6 +70,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("material", "\"birch plywood\"", Any),
             ("outline", "[[0, 0], [1200, 0], [1200, 700], [0, 700]]", Any),
             ("grain", "\"length\"", Text),
+            ("load", "20", Number),
         ],
     ),
     (

@@ -120,6 +120,11 @@ length = {top_length}                 # along the reference edge: x
 width  = {top_width}                  # away from it: y
 thickness = {top_thickness}
 material = {material}                 # a known name, or {{ name = \"ash\", density = 680 }}
+# grain = \"length\"                    # or \"width\": matters for solid wood
+# load = 20                           # kg it is to bear, besides its own weight, for its sag
+
+# [[support]]                         # two or more lines it rests on, for its sag: [x0, y0, x1, y1]
+# line = [200, 0, 200, 700]
 
 [grid]
 pitch = {pitch}                       # a bar bores its own pitch

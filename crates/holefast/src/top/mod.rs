@@ -3,6 +3,7 @@
 //! Data of the sheet as the job states it, the naming of holes, and [`lay_out`], which decides
 //! where the holes go and says what stands in their way. Millimetres in the top's frame.
 
+mod beam;
 mod cell;
 mod clear;
 mod conflict;
@@ -13,8 +14,10 @@ mod material;
 mod movement;
 mod origin;
 mod outline;
+mod perforated;
 #[cfg(test)]
 mod properties;
+mod sag;
 pub mod show;
 #[cfg(test)]
 mod tests;
@@ -30,6 +33,7 @@ pub use movement::{
     Movement, MovementLimit, MovementUnknown, REFERENCE_TEMPERATURE, STEEL_PER_K, moisture_of_wood, moisture_taken,
     movement, steel_strain,
 };
+pub use sag::{Lowest, Sag, SagLimit, SagUnknown, sag};
 
 /// The sheet.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,6 +48,8 @@ pub struct Top {
     pub material: Material,
     /// Which way its grain runs.
     pub grain: Grain,
+    /// A load it is to bear besides its own weight, kg; laid across its width where it bends it most.
+    pub load: Option<f64>,
     /// Corners of the outline, counter-clockwise; the rectangle unless the job gives another.
     pub outline: Vec<Point>,
 }

@@ -14,7 +14,7 @@ pub(crate) fn distance(a: Point, b: Point) -> f64 {
 }
 
 /// Distance from a point to the segment from `a` to `b`, mm.
-fn distance_to_segment(point: Point, a: Point, b: Point) -> f64 {
+pub(crate) fn distance_to_segment(point: Point, a: Point, b: Point) -> f64 {
     let along = b - a;
     let length2 = along.hypot2();
     let t = if length2 > 0.0 { ((point - a).dot(along) / length2).clamp(0.0, 1.0) } else { 0.0 };

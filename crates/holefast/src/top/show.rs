@@ -1,11 +1,12 @@
 //! The layout as data: what `holefast show --json` prints.
 //!
-//! Only turns a [`Layout`] into keys with units; works nothing out.
+//! Only turns a [`Layout`], sag and movement into keys with units; works nothing out.
 
 use serde::Serialize;
 
-use super::{Layout, Obstacle};
+use super::{Layout, Obstacle, movement, sag};
 use crate::job::Job;
+use crate::words::sheet::{self, TWO_PEOPLE};
 
 /// What `holefast show --json` prints. Lengths in mm in the top's frame, weights in kg.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -34,6 +35,16 @@ pub struct Show {
     pub conflicts: Vec<ShowConflict>,
     /// Absent where the density is not known.
     pub weight_kg: Option<ShowWeight>,
+    /// What the sheet is made of, in words, with the source of each figure.
+    pub material: String,
+    /// Absent where `sag_unknown` says why.
+    pub sag: Option<ShowSag>,
+    /// Why no sag is told.
+    pub sag_unknown: Option<String>,
+    /// Absent where `movement_unknown` says why.
+    pub movement: Option<ShowMovement>,
+    /// Why no movement is told.
+    pub movement_unknown: Option<String>,
     /// Slips that do no harm.
     pub remarks: Vec<String>,
 }
@@ -113,8 +124,86 @@ pub struct ShowWeight {
     pub without_holes: f64,
     /// With the possible holes bored.
     pub with_holes: f64,
+    /// True if two people should lift it.
+    pub two_people: bool,
     /// Where the density comes from.
     pub source: String,
+}
+
+/// Sag between supports, as a beam across them.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ShowSag {
+    /// Direction of the beam, square to the supports.
+    pub along: [f64; 2],
+    /// Supports along it, from the reference corner.
+    pub supports_mm: Vec<f64>,
+    /// Under its own weight, without holes.
+    pub without_holes_mm: f64,
+    /// Under its own weight, bored.
+    pub with_holes_mm: f64,
+    /// Where along the beam that is most.
+    pub at_mm: f64,
+    /// The part of the stiffness that holes leave, where they leave least.
+    pub stiffness_left: f64,
+    /// The job's load.
+    pub load_kg: Option<f64>,
+    /// Bored, with the load where it bends most; absent without a load.
+    pub with_load_mm: Option<f64>,
+    /// The least load on an overhanging end that tips the bored top; absent if none overhangs.
+    pub tips_at_kg: Option<f64>,
+    /// Where the modulus comes from.
+    pub source: String,
+    /// Where the figures are worth less than they look.
+    pub limits: Vec<String>,
+}
+
+/// Movement from boring to use; positive where the sheet grows.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ShowMovement {
+    /// Moisture content at boring and in use, percent.
+    pub moisture_percent: [f64; 2],
+    /// Along x and y.
+    pub strain_mm_per_m: [f64; 2],
+    /// Of that, by moisture.
+    pub by_moisture_mm_per_m: [f64; 2],
+    /// Of that, by heat; absent where it is not known and left out.
+    pub by_heat_mm_per_m: Option<[f64; 2]>,
+    /// Over length and width.
+    pub over_top_mm: [f64; 2],
+    /// Where the material's figures come from.
+    pub source: String,
+    /// Where the figures are worth less than they look.
+    pub limits: Vec<String>,
+}
+
+fn show_sag(job: &Job, layout: &Layout) -> Result<ShowSag, String> {
+    let sag = sag(job, layout).map_err(|why| sheet::no_sag(&job.top.material, why))?;
+    Ok(ShowSag {
+        along: [sag.along.x, sag.along.y],
+        without_holes_mm: sag.whole.down,
+        with_holes_mm: sag.bored.down,
+        at_mm: sag.bored.at,
+        stiffness_left: sag.stiffness_left,
+        load_kg: job.top.load,
+        with_load_mm: sag.loaded.map(|lowest| lowest.down),
+        tips_at_kg: sag.tips_at,
+        limits: sag.limits.iter().map(|&limit| sheet::sag_limit(limit).to_owned()).collect(),
+        supports_mm: sag.supports,
+        source: sag.source,
+    })
+}
+
+fn show_movement(job: &Job) -> Result<ShowMovement, String> {
+    let moved = movement(&job.top, job.climate.as_ref()).map_err(|why| sheet::no_movement(&job.top.material, why))?;
+    Ok(ShowMovement {
+        moisture_percent: moved.moisture,
+        strain_mm_per_m: moved.strain,
+        by_moisture_mm_per_m: moved.by_moisture,
+        by_heat_mm_per_m: moved.by_heat,
+        over_top_mm: moved.over_top,
+        limits: moved.limits.iter().map(|&limit| sheet::movement_limit(job, limit)).collect(),
+        source: moved.source,
+    })
 }
 
 /// Returns the layout as data.
@@ -146,6 +235,8 @@ pub fn show(job: &Job, layout: &Layout) -> Show {
         y_mm: hole.centre.y,
         diameter_mm: hole.diameter,
     });
+    let (sag, sag_unknown) = parted(show_sag(job, layout));
+    let (movement, movement_unknown) = parted(show_movement(job));
     let margins = layout.margins;
     let between = layout.least_wood.between.as_ref();
     let to_edge = layout.least_wood.to_edge.as_ref();
@@ -169,9 +260,22 @@ pub fn show(job: &Job, layout: &Layout) -> Show {
         weight_kg: layout.weight.as_ref().map(|weight| ShowWeight {
             without_holes: weight.whole,
             with_holes: weight.bored,
+            two_people: weight.whole > TWO_PEOPLE,
             source: weight.source.clone(),
         }),
+        material: sheet::material(job),
+        sag,
+        sag_unknown,
+        movement,
+        movement_unknown,
         remarks: layout.remarks.iter().map(|remark| remark.message.clone()).collect(),
+    }
+}
+
+fn parted<T>(known: Result<T, String>) -> (Option<T>, Option<String>) {
+    match known {
+        Ok(value) => (Some(value), None),
+        Err(why) => (None, Some(why)),
     }
 }
 
@@ -201,7 +305,31 @@ mod tests {
         assert_eq!(json["margins_mm"], serde_json::json!({"left": 75.0, "right": 75.0, "near": 90.0, "far": 90.0}));
         let conflict = &json["conflicts"][0];
         assert_eq!((&conflict["hole"], &conflict["with"]), (&"A1".into(), &"vice".into()));
+        assert_eq!(json["sag"], serde_json::Value::Null);
+        assert_eq!(json["sag_unknown"], "the job states no [[support]], the lines the top rests on");
+        assert_eq!(json["weight_kg"]["two_people"], false);
         // A1 at [75, 90] stands 15 mm beside the vice's 60 mm, less its radius of 10.
         assert_eq!((conflict["clearance_mm"].as_f64(), conflict["missing_mm"].as_f64()), (Some(5.0), Some(5.0)));
+    }
+
+    #[test]
+    fn sag_and_movement_of_an_example() {
+        let text = include_str!("../../../../examples/trailer-top.toml");
+        let mut job = crate::job::parse(text).job.unwrap();
+        job.top.load = Some(5.0);
+        job.climate = Some(crate::job::Climate {
+            boring: crate::job::Air { temperature: 12.0, humidity: 70.0 },
+            use_: crate::job::Air { temperature: 20.0, humidity: 50.0 },
+        });
+        let json: serde_json::Value = serde_json::from_str(&to_json(&job, &lay_out(&job).unwrap())).unwrap();
+        let number = |value: &serde_json::Value| value.as_f64().unwrap();
+        assert_eq!(json["sag"]["supports_mm"], serde_json::json!([425.0, 1025.0]));
+        assert!(number(&json["sag"]["with_load_mm"]) > number(&json["sag"]["with_holes_mm"]));
+        let (moved, length) = (number(&json["movement"]["over_top_mm"][0]), 1.45);
+        assert!((moved - length * number(&json["movement"]["strain_mm_per_m"][0])).abs() < 1e-12 && moved < 0.0);
+        assert_eq!(
+            (&json["sag_unknown"], &json["movement_unknown"]),
+            (&serde_json::Value::Null, &serde_json::Value::Null)
+        );
     }
 }

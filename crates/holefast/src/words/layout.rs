@@ -2,12 +2,10 @@
 //!
 //! Numbers come ready from [`crate::top`]; nothing is worked out here but their rounding for print.
 
+use super::sheet;
 use crate::job::{Job, Units};
 use crate::measure::{MM_PER_INCH, format};
 use crate::top::{GridOrigin, Layout};
-
-/// Above this two people lift, kg (design section 13: about 20 kg).
-const TWO_PEOPLE: f64 = 20.0;
 
 /// Conflicts printed one by one; what is beyond is only counted, the data has them all.
 const MOST_PRINTED: usize = 12;
@@ -77,13 +75,7 @@ pub fn lines(job: &Job, layout: &Layout) -> Vec<String> {
     if !wood.is_empty() {
         lines.push(format!("least wood: {}", wood.join(", ")));
     }
-    match &layout.weight {
-        Some(weight) => {
-            let two = if weight.whole > TWO_PEOPLE { "; two people lift it" } else { "" };
-            lines.push(format!("weight {:.1} kg, {:.1} kg when bored{two}", weight.whole, weight.bored));
-        }
-        None => lines.push(format!("weight not known: no density is stated for {}", job.top.material.name)),
-    }
+    lines.extend(sheet::lines(job, layout));
     for conflict in layout.conflicts.iter().take(MOST_PRINTED) {
         let hint = conflict.fault.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));
         lines.push(format!("left out: {}{hint}", conflict.fault.message));
@@ -118,14 +110,17 @@ mod tests {
              A1 stands 75 mm along and 90 mm in from the reference corner, the grid in the middle of the top\n\
              margins to the outermost centres: left 75 mm, right 75 mm, near 90 mm, far 90 mm\n\
              least wood: 80 mm between holes (A1 and A2), 65 mm to the edge (A1)\n\
-             weight 16.6 kg, 16.2 kg when bored"
+             material birch plywood: 700 kg/m³ (test value)\n\
+             weight 16.6 kg, 16.2 kg when bored\n\
+             sag not told: the job states no [[support]], the lines the top rests on\n\
+             movement not told: the job states no [climate] of boring and use"
         );
         job.top.thickness = 30.0;
         job.keep_outs.push(rail("vice", 0.0, 0.0, 60.0, 100.0, 10.0));
         let layout = lay_out(&job).unwrap();
         let lines = lines(&job, &layout);
         assert_eq!(lines[0], "97 of 98 wanted holes, 7 rows x 14 columns at 100 mm");
-        assert_eq!(lines[4], "weight 23.8 kg, 23.1 kg when bored; two people lift it");
-        assert!(lines[5].starts_with("left out: A1 stands too near the vice: its edge is 5 mm away, 10 wanted;"));
+        assert_eq!(lines[5], "weight 23.8 kg, 23.1 kg when bored; two people lift it");
+        assert!(lines[8].starts_with("left out: A1 stands too near the vice: its edge is 5 mm away, 10 wanted;"));
     }
 }

@@ -15,6 +15,7 @@ mod numbers;
 mod openings;
 pub mod outline;
 mod rich;
+pub mod sheet;
 
 pub use cards::{Card, CardKind, CardLine, CheckWords, OpeningLine, cards, trial_card};
 pub use cautions::{Caution, cautions};
