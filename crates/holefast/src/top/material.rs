@@ -105,9 +105,10 @@ const fn heat_of_wood(specific_gravity: f64) -> InPlane {
 /// Heat of balanced plywood, mm per m for each K (read in an extract, converted from per °F).
 const HEAT_OF_PLYWOOD: f64 = 0.0061;
 
-/// Sources: the boards' papers are [EWPAA] and [MDFINFO]; "Wood Handbook" is [GTR190]: table 12-1 for panels (ranges of specific gravity and
-/// modulus), table 13-5 for movement of solid wood, tangential, per percent of moisture content:
-/// the most a board can move; one sawn on the quarter moves about half as much.
+/// Sources: the boards' papers are [EWPAA] and [MDFINFO]; "Wood Handbook" is [GTR190]: table 12-1
+/// for panels (ranges of specific gravity and modulus), table 13-5 for movement of solid wood,
+/// tangential, per percent of moisture content: the most a board can move; one sawn on the quarter
+/// moves about half as much.
 const KNOWN: &[Known] = &[
     Known {
         names: &["birch plywood", "birch ply", "baltic birch", "baltic birch plywood"],

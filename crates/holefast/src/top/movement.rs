@@ -15,11 +15,12 @@ use super::Top;
 use super::material::Sorption;
 use crate::job::{Air, Climate};
 
-/// Bars and gauges have their size at this temperature, °C ([ISO1], from memory).
+/// Bars and gauges have their size at this temperature, °C.
+// [ISO1], from memory
 pub const REFERENCE_TEMPERATURE: f64 = 20.0;
 
-/// Steel grows by so much, mm per m for each K: 11.5e-6 as used for a gauge in [JCGM100] H.1. Plain
-/// steels lie between 10.8 and 12.5e-6 (from memory).
+/// Steel grows by so much, mm per m for each K; plain steels lie between 10.8 and 12.5e-6.
+// 11.5e-6 as used for a gauge in [JCGM100] H.1; the range from memory
 pub const STEEL_PER_K: f64 = 0.0115;
 
 /// The coefficients of movement hold between these moisture contents, percent ([GTR190], table 13-5).
