@@ -247,4 +247,50 @@ mod tests {
             "Reckoned over their bits: pilots 0 to 0.06 mm (as 2 trial holes measured), dog holes 0.028 to 0.032 mm (as a trial hole measured)."
         );
     }
+
+    /// All that a card says in its steps and cautions, as plain text.
+    fn text(card: &super::super::Card) -> String {
+        let lines = card.lines.iter().map(|line| match line {
+            super::super::CardLine::Step(rich) | super::super::CardLine::Caution(rich) => rich,
+        });
+        lines.flat_map(|rich| rich.runs.iter().map(|run| run.text.as_str()).chain(["\n"])).collect()
+    }
+
+    #[test]
+    fn cards_say_how_everything_is_held_packed_and_propped() {
+        let (job, plan) = planned(|_| {});
+        let cards = super::super::cards(&job, &plan);
+        for card in &cards {
+            let text = text(card);
+            let setups: Vec<&Setup> = card.setups.iter().map(|&i| &plan.setups[i]).collect();
+            match held(setups[0]) {
+                Held::HoldDown if setups[0].stage == Stage::Open => {
+                    assert!(card.title.ends_with(", hold-down"), "{}", card.title);
+                    for setup in &setups {
+                        let HoldBy::HoldDown(hole) = &setup.hold[0].by else { panic!("{setup:?}") };
+                        assert!(text.contains(&format!("{} in {hole}", setup.bores[0].hole)), "{text}");
+                    }
+                }
+                _ if setups[0].stage == Stage::Open => {
+                    assert!(card.title.ends_with(", edge clamp") && text.contains("within 120"), "{text}");
+                }
+                _ if setups[0].check => {}
+                _ => {
+                    for placed in &setups[0].templates {
+                        assert!(text.contains(&format!("Hold {} down: ", placed.id)), "{text}");
+                    }
+                }
+            }
+            for under in &setups[0].under {
+                let said = match under.what {
+                    Beneath::Packing(_) if setups[0].check => continue,
+                    Beneath::Packing(_) => "up at ".to_owned(),
+                    Beneath::Prop(_) => format!("Prop the free end of {} level", under.template),
+                };
+                assert!(text.contains(&said), "{said}: {text}");
+            }
+        }
+        let lines = super::super::outline::lines(&plan);
+        assert!(lines.iter().any(|l| l.contains(" dog holes, ") && l.contains("with a hold-down")), "{lines:#?}");
+    }
 }

@@ -3,6 +3,7 @@
 //! The cards say how each set-up is done; this says what the work amounts to.
 
 use super::figures::{minutes, span_of};
+use super::holding::counts;
 use super::numbers::{CardNumbers, OnCard};
 use crate::plan::{Bit, Plan, Setup, Stage};
 
@@ -41,8 +42,9 @@ pub fn stages(plan: &Plan) -> Vec<StageLine> {
             (bored(Bit::Opening), "dog hole"),
             (setups.iter().filter(|s| s.check).count(), "check"),
         ];
-        let amount: Vec<String> =
+        let mut amount: Vec<String> =
             counted.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {}", word(*n, what))).collect();
+        amount.extend(counts(&setups));
         let minutes = setups.iter().map(|s| s.minutes).sum();
         all.push(StageLine { cards, name, amount: amount.join(", "), minutes });
     }

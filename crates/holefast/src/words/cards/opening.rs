@@ -5,6 +5,7 @@ use crate::drawing::OpeningsPart;
 use crate::job::Job;
 use crate::plan::{Place, Plan, Setup, Stage, With};
 use crate::words::figures::{length, minutes, span_of};
+use crate::words::holding::{Held, held, of_block};
 use crate::words::openings::{Direction, Seats, direction, seats};
 use crate::words::rich::{Rich, bold};
 
@@ -40,9 +41,16 @@ pub fn openings_card(job: &Job, plan: &Plan, part: &OpeningsPart) -> Card {
         Seats::DogAndPoint => "on one dog",
         Seats::Other => "as listed",
     };
+    let by = match first.map_or(Held::NotSaid, held) {
+        Held::EdgeClamp => ", edge clamp",
+        Held::HoldDown => ", hold-down",
+        Held::Batten => ", batten",
+        Held::Tape => ", tape",
+        Held::NotSaid => "",
+    };
     let title = match pass {
-        Some(pass) => format!("Open, pass {pass}: block {}, {on}", way.name()),
-        None => format!("Open: block {}, {on}", way.name()),
+        Some(pass) => format!("Open, pass {pass}: block {}, {on}{by}", way.name()),
+        None => format!("Open: block {}, {on}{by}", way.name()),
     };
     Card {
         kind: CardKind::Openings,
@@ -69,7 +77,8 @@ pub fn openings_card(job: &Job, plan: &Plan, part: &OpeningsPart) -> Card {
 
 fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Direction) -> Vec<CardLine> {
     let step = |text: String| CardLine::Step(Rich::new(text));
-    let id = bold(setups.first().and_then(|s| s.templates.first()).map_or("K1", |t| t.id.as_str()));
+    let name = setups.first().and_then(|s| s.templates.first()).map_or("K1", |t| t.id.as_str());
+    let id = bold(name);
     let way = match way {
         Direction::Row => "along the row",
         Direction::Column => "along the column",
@@ -103,8 +112,12 @@ fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Di
         Seats::PinAndPoint | Seats::DogAndPoint => " Then take the pilot bit out of the bush and see it in your hand.",
         _ => "",
     };
-    lines.push(step(format!("Clamp {id}: the locators locate, the clamps hold.{draw}")));
-    if let Some(reach) = job.kit.as_ref().and_then(|k| k.clamp_reach) {
+    let how = of_block(job, name, setups);
+    let said = how.is_some();
+    let how = how.unwrap_or_else(|| format!("Clamp {id}: the locators locate, the clamps hold."));
+    lines.push(step(format!("{how}{draw}")));
+    // A plan that somebody else made may not say.
+    if let (false, Some(reach)) = (said, job.kit.as_ref().and_then(|k| k.clamp_reach)) {
         let sheet_x = job.top.length;
         let sheet_y = job.top.width;
         let far = setups

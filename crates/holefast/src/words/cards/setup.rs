@@ -13,6 +13,7 @@ use crate::job::Job;
 use crate::math;
 use crate::plan::{Bore, Place, Placed, Plan, Setup, Template, TemplateKind, With};
 use crate::words::figures::{about_length, length, minutes};
+use crate::words::holding::{of_bar, props};
 use crate::words::labels::edge_name;
 use crate::words::rich::{Rich, bold};
 
@@ -30,6 +31,7 @@ pub fn setup_card(job: &Job, plan: &Plan, index: usize) -> Card {
             ))));
         }
     }
+    lines.extend(props(job, setup).iter().map(|said| CardLine::Caution(Rich::new(said))));
     if setup.by_hand && !setup.check {
         lines.push(CardLine::Caution(Rich::new(format!(
             "{} Clamp the sheet on a backing board; see that no hand, thigh, trestle or cable is below. Eyes and ears \
@@ -41,7 +43,7 @@ pub fn setup_card(job: &Job, plan: &Plan, index: usize) -> Card {
     if setup.check {
         check_steps(job, setup, &mut lines);
     } else {
-        boring(setup, &mut lines);
+        boring(plan, setup, &mut lines);
     }
     Card {
         kind: if setup.check { CardKind::Check } else { CardKind::Bore },
@@ -157,7 +159,7 @@ fn packing(job: &Job, plan: &Plan, lower: &str, at: Option<&str>) -> String {
 }
 
 /// Clamping and boring; holes where a pin stands come last, after their caution.
-fn boring(setup: &Setup, lines: &mut Vec<CardLine>) {
+fn boring(plan: &Plan, setup: &Setup, lines: &mut Vec<CardLine>) {
     let pinned = |bore: &Bore| setup.pins.iter().any(|p| p.a == bore.feature || p.b == bore.feature);
     let what = match setup.templates.len() {
         1 => "the bar",
@@ -165,6 +167,11 @@ fn boring(setup: &Setup, lines: &mut Vec<CardLine>) {
         _ => "all bars",
     };
     let mut clamp = format!("Clamp {what}; do not let it creep. ");
+    let holds: Vec<String> = setup.templates.iter().filter_map(|t| of_bar(plan, setup, &t.id)).collect();
+    if !holds.is_empty() {
+        lines.push(CardLine::Step(Rich::new(format!("{} Do not let it creep.", holds.join(" ")))));
+        clamp.clear();
+    }
     for placed in &setup.templates {
         let free: Vec<&Bore> =
             setup.bores.iter().filter(|b| template_of(&b.feature) == Some(&placed.id) && !pinned(b)).collect();

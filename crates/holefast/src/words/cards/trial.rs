@@ -1,9 +1,9 @@
 //! The card before the first: a trial bore in an offcut, whose measures replace assumed ones.
 
 use super::{Card, CardKind, CardLine, CheckWords};
-use crate::job::{Job, Units};
-use crate::kit::Limits;
-use crate::words::figures::{fine, length, limits};
+use crate::job::Job;
+use crate::words::figures::{length, limits};
+use crate::words::holding::oversize_in_use;
 use crate::words::rich::{Rich, bold};
 
 /// The card before the first: a trial bore in an offcut of the same sheet.
@@ -41,27 +41,24 @@ pub fn trial_card(job: &Job) -> Option<Card> {
                 bold("K1")
             )),
             step(
-                "Measure each hole twice, crosswise. Write down the least and the greatest, and take off the bit's own \
-                 diameter, measured with the same caliper."
+                "Measure each hole twice, crosswise, and write every diameter down. Measure the bits with the same \
+                 caliper: if one is not what the kit says, correct its diameter in the job."
                     .to_owned(),
             ),
             step(
-                "Enter what is left as oversize of pilot_bit and opening_bit in the job, and print this book again."
+                "Enter the diameters under [trial] in the job, as pilot and dog, and print this book again: what was \
+                 measured takes the place of oversize."
                     .to_owned(),
             ),
         ],
         openings: Vec::new(),
         check: Some(CheckWords {
-            limit: Rich::new(format!(
-                "Reckoned with until you measure: pilot {} over the bit, dog hole {}.",
-                over(u, kit.pilot_bit.oversize),
-                over(u, kit.opening_bit.oversize)
-            )),
+            limit: Rich::new(oversize_in_use(job).unwrap_or_default()),
             entries: vec![
-                "pilot, least".to_owned(),
-                "pilot, greatest".to_owned(),
-                "dog hole, least".to_owned(),
-                "dog hole, greatest".to_owned(),
+                "pilots across".to_owned(),
+                "dog hole across".to_owned(),
+                "pin went in".to_owned(),
+                "dog went in".to_owned(),
             ],
             if_not: Vec::new(),
         }),
@@ -72,13 +69,4 @@ pub fn trial_card(job: &Job) -> Option<Card> {
         ))),
         next: None,
     })
-}
-
-fn over(units: Units, l: Limits) -> String {
-    if l.min == l.max { fine(units, l.min) } else { format!("{} to {}", bare_fine(units, l.min), fine(units, l.max)) }
-}
-
-fn bare_fine(units: Units, mm: f64) -> String {
-    let text = fine(units, mm);
-    text.split('\u{a0}').next().unwrap_or_default().to_owned()
 }
