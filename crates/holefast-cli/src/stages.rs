@@ -74,5 +74,6 @@ fn model(file: &JobFile, plan: &Plan) -> Result<Model, Trouble> {
         .kit
         .as_ref()
         .ok_or_else(|| file.trouble(vec![Fault::impossible(words::NO_KIT).hint(words::ADD_A_KIT)]))?;
-    Model::new(kit, plan).map_err(|faults| file.trouble(faults))
+    let model = Model::new(kit, plan).map_err(|faults| file.trouble(faults))?;
+    Ok(model.in_climate(&file.job.top, file.job.climate.as_ref()))
 }

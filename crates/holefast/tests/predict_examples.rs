@@ -7,7 +7,7 @@ use holefast::job::parse;
 use holefast::plan::{PlanOptions, make_plan};
 use holefast::predict::{Ask, Model, lines_of, one_after_another, predict};
 use holefast::top::lay_out;
-use holefast::words::expected::expectation;
+use holefast::words::expected::{climate, expectation};
 
 /// First-order over simulated standard deviation of square, over all boards, checks left out, and
 /// the first-order figure itself, mm per m.
@@ -53,6 +53,25 @@ fn pressing_bars_home_is_said_beside_the_expectation_with_what_it_costs() {
     // Each is printed with two figures.
     assert!(scale > 1.2 && (home / afloat - scale).abs() < 0.05 * scale, "{said}: {scale:.3}");
     assert!(said.contains("swarf under a bar") && said.contains("bars pressed home at one end"), "{said}");
+}
+
+#[test]
+fn the_climate_is_said_with_what_is_known_of_it() {
+    let text = include_str!("../../../examples/first-top.toml").to_owned();
+    let said = |text: &str| {
+        let job = parse(text).job.unwrap();
+        let plan = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap();
+        let model = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap().in_climate(&job.top, job.climate.as_ref());
+        let ask = Ask { boards: 1_024, seed: 1, checks: true, lines: lines_of(&job), square_limit: None };
+        climate(&predict(&model, &ask, &one_after_another).unwrap())
+    };
+    let without = said(&text);
+    let air = "\n[climate]\nboring = { temperature = 12, humidity = 70 }\nuse = { temperature = 20, humidity = 50 }\n";
+    let with = said(&format!("{text}{air}"));
+    println!("{without}\n{with}");
+    assert!(without.starts_with("No climate is stated"), "{without}");
+    assert!(with.contains("12\u{a0}°C and 70\u{a0}%") && with.contains("closer together (give or take"), "{with}");
+    assert!(with.contains("Square stays"), "{with}");
 }
 
 // Source: design 6.2, tried: the best arrangement brings 0.043 mm/m. The planner may take, within 5 %

@@ -10,10 +10,12 @@
 
 #![allow(clippy::needless_range_loop, reason = "lane by lane across several arrays")]
 
+use super::climate::ClimateShift;
 use super::draws::Draws;
 use super::lanes::{Lanes, Mask, normals, sin_cos_turns, sin_half_turn};
 use super::linkage::Linkage;
 use super::model::{BY_HAND, BitSpec, BoreSpec, End, Hold, Locator, Model, Stands, Step, TwoPins, turned};
+use super::simulate::PER_METRE;
 use super::stream::Streams;
 use super::{LEAST_CLEARANCE, walk};
 use crate::kit::Limits;
@@ -133,7 +135,7 @@ impl<const W: usize> Boards<W> {
         self.checks.clear();
         self.unseated = Lanes::NIL;
         self.unseated_in.fill(Mask::NONE);
-        let [pilot, opening, ..] = streams.uniforms(0, 0);
+        let [pilot, opening, bars, moisture] = streams.uniforms(0, 0);
         self.bits = [between(model.bits.pilot.diameter, pilot), between(model.bits.opening.diameter, opening)];
         for (draw, &feature) in (1..).zip(&draws.features) {
             let spec = &model.features[feature];
@@ -173,6 +175,25 @@ impl<const W: usize> Boards<W> {
                     let poses = self.linkage(of, linkage);
                     self.bore(of, |lay| poses[lay]);
                 }
+            }
+        }
+        if let Some(climate) = &model.climate {
+            self.move_to_use(model, climate, bars, moisture);
+        }
+    }
+
+    /// Moves every dog hole as the bars' scale and the sheet do between boring and use.
+    fn move_to_use(&mut self, model: &Model, climate: &ClimateShift, bars: Lanes<W>, moisture: Lanes<W>) {
+        let bars = between(Limits::new(-climate.bars, climate.bars), bars);
+        let strain = [0, 1].map(|axis| {
+            let off = climate.moisture[axis];
+            let sheet = between(Limits::new(-off, off), moisture);
+            (bars + sheet + Lanes::all(climate.known[axis])).scaled(1.0 / PER_METRE)
+        });
+        for (state, hole) in self.holes.iter_mut().zip(&model.holes).filter(|(_, h)| h.opened) {
+            for (axis, nominal) in [hole.x, hole.y].into_iter().enumerate() {
+                let place = state.dog[axis] + Lanes::all(nominal);
+                state.dog[axis] = state.dog[axis] + strain[axis] * place;
             }
         }
     }

@@ -2,7 +2,8 @@
 //! feature, seat and bore.
 //!
 //! By number and not by turn, so that a board is the same with its checks or without, and whatever
-//! is asked of it. Draw 0 has the two bits' diameters.
+//! is asked of it. Draw 0 has the two bits' diameters
+//! and what the climate leaves open: the bars' scale and the sheet's movement.
 
 use super::model::{End, Hold, Model};
 use super::walk;

@@ -47,7 +47,8 @@ pub struct FirstOrder {
     pub square_sd: Option<f64>,
     /// Standard deviation of the pitch deviation along x and along y, mm per m; `None` likewise.
     pub pitch_sd: [Option<f64>; 2],
-    /// Root mean over the finished grid holes of the variance of their place, mm; `None` without any.
+    /// Root mean over the finished grid holes of the variance of their place, and of the square of
+    /// their shift by a known climate, mm; `None` without any.
     pub position_rms: Option<f64>,
     /// Standard deviation of each line asked for, mm per m.
     pub lines_sd: Vec<f64>,
@@ -101,7 +102,8 @@ impl Model {
             let of_grid = |h: &&(usize, HoleSpread)| self.holes[h.0].row.is_some() && self.holes[h.0].column.is_some();
             let trace: f64 =
                 holes.iter().filter(of_grid).map(|(_, h)| h.sd_x_mm * h.sd_x_mm + h.sd_y_mm * h.sd_y_mm).sum();
-            (trace / fit.holes.len() as f64).sqrt()
+            let shifted = self.climate.as_ref().map_or(0.0, |c| fit.mean_square_after(c.known));
+            (trace / fit.holes.len() as f64 + shifted).sqrt()
         });
         FirstOrder {
             square_sd: square.as_ref().map(|s| tape.variance(s).sqrt() * PER_METRE),

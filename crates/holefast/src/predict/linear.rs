@@ -6,8 +6,10 @@
 //! What is asked of the tape is `first_order`'s matter.
 
 use super::Group;
+use super::climate::ClimateShift;
 use super::model::{BY_HAND, BitSpec, End, Hold, Lay, Locator, Model, Step, TwoPins, dot, turned};
 use super::seat::{TwoPinMoments, two_pin_moments};
+use super::simulate::PER_METRE;
 use super::tape::{Node, Tape};
 use crate::plan::Bit;
 
@@ -106,6 +108,9 @@ impl Linear {
         for step in &model.steps {
             writer.step(step);
         }
+        if let Some(climate) = &model.climate {
+            writer.move_to_use(climate);
+        }
         writer.linear
     }
 }
@@ -203,6 +208,20 @@ impl Writer<'_> {
                     self.linear.slopes[bore.hole] = Some(slope);
                 }
             }
+        }
+    }
+
+    /// Moves every dog hole as what the climate leaves open does; what is known of it has no spread.
+    fn move_to_use(&mut self, climate: &ClimateShift) {
+        // Rectangular of half-width a: variance a²/3. The sheet's two strains are off together.
+        let per_mm = 1.0 / (PER_METRE * 3f64.sqrt());
+        let bars = self.source(Group::Climate, climate.bars * per_mm);
+        let moisture = self.source(Group::Climate, per_mm);
+        for (hole, spec) in self.model.holes.iter().enumerate() {
+            let Some(dog) = self.linear.dogs[hole] else { continue };
+            let moved = [(dog[0], spec.x, climate.moisture[0]), (dog[1], spec.y, climate.moisture[1])]
+                .map(|(dog, at, off)| self.linear.tape.linear(&[(dog, 1.0), (bars, at), (moisture, at * off)]));
+            self.linear.dogs[hole] = Some(moved);
         }
     }
 

@@ -6,6 +6,7 @@
 
 mod board;
 mod checks;
+mod climate;
 mod dense;
 mod draws;
 mod first_order;
@@ -35,6 +36,7 @@ mod hand_cases;
 mod reference_cases;
 
 pub use checks::CheckWorth;
+pub use climate::{BARS_TEMPERATURE, ClimateShift, MOVEMENT_SPREAD, STEEL_SPREAD};
 pub use first_order::{FirstOrder, HoleSpread};
 pub use lessen::{Improvement, Lessening, lessen};
 pub use lines::{LineAsk, lines_of};

@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::LEAST_CLEARANCE;
+use super::climate::ClimateShift;
 use super::linkage::Linkage;
 use crate::fault::Fault;
 use crate::kit::{Kit, Limits};
@@ -34,6 +35,8 @@ pub struct Model {
     /// Of each set-up: its number in the plan.
     pub(super) setup_numbers: Vec<u32>,
     pub(super) bits: Bits,
+    /// What the air does between boring and use, where a climate is stated.
+    pub(super) climate: Option<ClimateShift>,
 }
 
 /// What the kit says of the two bits.
@@ -322,6 +325,7 @@ impl<'p> Builder<'p> {
                 lean: o.lean,
                 height: kit.fence.as_ref().map_or(0.0, |f| f.height),
             },
+            climate: None,
         };
         Builder { model, kit, templates, hole_names, faults }
     }

@@ -6,6 +6,7 @@
 use serde::Serialize;
 
 use super::checks::{CheckWorth, passing, worth};
+use super::climate::ClimateShift;
 use super::first_order::HoleSpread;
 use super::lines::{LineAsk, resolve};
 use super::model::Model;
@@ -94,6 +95,9 @@ pub struct Prediction {
     pub position_rms: Figure,
     /// Greatest of these distances, mm.
     pub position_max: Figure,
+    /// What the climate does between boring and use, where one is stated: all figures but the checks'
+    /// and the seats' are of the day of use.
+    pub climate: Option<ClimateShift>,
     /// Lines.
     pub lines: Vec<LineFigure>,
     /// Shares of the groups in the first-order variance of square, greatest first.
@@ -157,6 +161,7 @@ pub fn predict(model: &Model, ask: &Ask, run: &Run<'_>) -> Result<Prediction, Ve
         pitch: [0, 1].map(|w| figure(pitch_sd[w], &block.pitch[w], "mm/m", on_one_line)),
         position_rms: figure(position_rms, &block.position_rms, "mm", no_hole),
         position_max: figure(None, &block.position_max, "mm", no_hole),
+        climate: model.climate,
         lines: lines
             .into_iter()
             .zip(&lines_sd)

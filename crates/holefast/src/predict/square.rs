@@ -5,6 +5,7 @@
 //! pitch deviation is the length of a or b over its nominal length, less one.
 
 use super::model::Model;
+use super::simulate::PER_METRE;
 
 /// Why square and pitch are not defined.
 pub(super) const ON_ONE_LINE: &str = "the finished holes lie on one line";
@@ -121,5 +122,17 @@ impl RigidFit {
             holes.iter().map(|&i| [model.holes[i].x - middle[0], model.holes[i].y - middle[1]]).collect();
         let inertia: f64 = centred.iter().map(|c| c[0] * c[0] + c[1] * c[1]).sum();
         Some(RigidFit { holes, middle, centred, per_inertia: if inertia > 0.0 { 1.0 / inertia } else { 0.0 } })
+    }
+
+    /// Mean square of the holes' distances from their places, mm², after strains along x and y, mm
+    /// per m, and the best shift and turn.
+    pub(super) fn mean_square_after(&self, strain: [f64; 2]) -> f64 {
+        let [x, y] = strain.map(|s| s / PER_METRE);
+        let turn = self.per_inertia * self.centred.iter().map(|c| (y - x) * c[0] * c[1]).sum::<f64>();
+        let of = |c: &[f64; 2]| {
+            let left = [x * c[0] + turn * c[1], y * c[1] - turn * c[0]];
+            left[0] * left[0] + left[1] * left[1]
+        };
+        self.centred.iter().map(of).sum::<f64>() / self.holes.len() as f64
     }
 }

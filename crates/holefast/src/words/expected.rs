@@ -11,9 +11,11 @@ use crate::kit::Limits;
 use crate::math::erf;
 use crate::plan::Plan;
 use crate::predict::{Group, Improvement, Lessening, Prediction};
+use crate::top::MovementUnknown;
 
 /// What none of the figures counts; said wherever one of them is shown.
-pub const NOT_COUNTED: [&str; 3] = ["swarf under a bar", "a bar bent by its clamps", "a slip"];
+pub const NOT_COUNTED: [&str; 4] =
+    ["swarf under a bar", "a bar bent by its clamps", "a slip", "a bar warmer than the others"];
 
 /// Half-width about nil, mm per m, that square keeps within `confidence` of the times.
 ///
@@ -99,6 +101,7 @@ pub fn lines(
             share(unseated.boards)
         ));
     }
+    lines.push(climate(prediction));
     if !prediction.budget.is_empty() {
         lines.push("What the spread of square is made of, and what would lessen it:".to_owned());
     }
@@ -120,6 +123,41 @@ pub fn lines(
         format!("Check, {}: goes on {} of boards{stops}.", cards.name(plan, check.setup), share(check.goes))
     }));
     lines
+}
+
+/// What the air between boring and use makes of the holes' distances, and what of it is not known.
+pub fn climate(prediction: &Prediction) -> String {
+    let Some(shift) = &prediction.climate else {
+        return "No climate is stated: distances between holes are those of the day of boring, by bars at 20\u{a0}°C."
+            .to_owned();
+    };
+    let [boring, used] = shift
+        .airs()
+        .map(|air| format!("{}\u{a0}°C and {}\u{a0}%", trimmed(air.temperature, 1), trimmed(air.humidity, 1)));
+    let along = [0, 1].map(|axis| {
+        let (known, off) = (shift.known[axis], normal_factor(0.95) * shift.uncertainty()[axis]);
+        let way = if known < 0.0 { "closer together" } else { "farther apart" };
+        format!("{} {way} (give or take {})", per_metre(known.abs()), per_metre(off))
+    });
+    let mut text = if along[0] == along[1] {
+        format!("Bored at {boring}, used at {used}: holes come to lie {}. Square stays.", along[0])
+    } else {
+        format!(
+            "Bored at {boring}, used at {used}: holes come to lie {} along the reference edge, {} away from it. Square \
+             stays; a line at 45° to the edges turns by {}.",
+            along[0],
+            along[1],
+            per_metre(shift.greatest_turn())
+        )
+    };
+    text += match shift.without_sheet {
+        None => "",
+        Some(MovementUnknown::TooWet) => {
+            " That is the bars' heat alone: how the sheet moves in air so wet is not known."
+        }
+        Some(_) => " That is the bars' heat alone: how the sheet moves is not stated.",
+    };
+    text
 }
 
 /// What the figures of a prediction come from.
