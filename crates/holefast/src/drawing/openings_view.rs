@@ -104,7 +104,7 @@ pub fn openings_map(job: &Job, layout: &Layout, plan: &Plan, room: [f64; 2]) -> 
     marks::keep_outs(&mut scene, &job.keep_outs);
     marks::outline(&mut scene, job);
     for (name, hole) in holes_before(job, layout, plan, plan.setups.len()) {
-        if hole.state != HoleState::Opened || !plan.setups.iter().any(|s| opens(s, &name)) {
+        if hole.state != HoleState::Opened || !plan.setups.iter().any(|s| !s.done && opens(s, &name)) {
             marks::existing(&mut scene, &hole);
         }
     }

@@ -34,6 +34,9 @@ pub fn holes_before(job: &Job, layout: &Layout, plan: &Plan, index: usize) -> BT
     let mut holes = BTreeMap::new();
     for hole in &layout.holes {
         let Some(cell) = hole.cell else { continue };
+        if job.spoiled.iter().any(|s| s.hole == hole.name) {
+            continue;
+        }
         for done in job.done.iter().filter(|d| d.holes.iter().any(|r| r.contains(cell))) {
             let (state, diameter) = match done.as_ {
                 DoneAs::Pilot => (HoleState::Pilot, job.grid.pilot),

@@ -6,8 +6,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Beneath, Bit, Bore, CheckLimit, Feature, Hold, HoldBy, HoleKind, PinUse, Place, Placed, Plan, PlanHole, Setup,
-    Stage, Template, TemplateKind, Under, With,
+    Beneath, Bit, Bore, CheckLimit, Exists, Feature, Hold, HoldBy, HoleKind, PinUse, Place, Placed, Plan, PlanHole,
+    Setup, Stage, Template, TemplateKind, Under, With,
 };
 use crate::fault::Fault;
 use crate::kit::Limits;
@@ -18,7 +18,19 @@ struct PlanJson {
     templates: Vec<TemplateJson>,
     setups: Vec<SetupJson>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    exists: Vec<ExistsJson>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    plugged: Vec<String>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     reasons: Vec<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct ExistsJson {
+    hole: String,
+    #[serde(rename = "as")]
+    as_: String,
+    scatter_mm: f64,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -68,6 +80,8 @@ struct SetupJson {
     hold: Vec<HoldJson>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     under: Vec<UnderJson>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    done: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -160,6 +174,16 @@ pub fn to_json(plan: &Plan) -> String {
             })
             .collect(),
         setups: plan.setups.iter().map(setup_to_json).collect(),
+        exists: plan
+            .exists
+            .iter()
+            .map(|e| ExistsJson {
+                hole: e.hole.clone(),
+                as_: if e.dog { "dog" } else { "pilot" }.to_owned(),
+                scatter_mm: e.scatter_mm,
+            })
+            .collect(),
+        plugged: plan.plugged.clone(),
         reasons: plan.reasons.clone(),
     };
     // Serializing plain structs of strings and finite numbers cannot fail.
@@ -229,7 +253,21 @@ pub fn from_json(text: &str) -> Result<Plan, Fault> {
         })
         .collect::<Result<_, Fault>>()?;
     let setups = json.setups.into_iter().map(setup_from_json).collect::<Result<_, _>>()?;
-    Ok(Plan { holes, templates, setups, reasons: json.reasons })
+    let exists = json.exists.into_iter().map(exists_from_json).collect::<Result<_, _>>()?;
+    Ok(Plan { holes, templates, setups, exists, plugged: json.plugged, reasons: json.reasons })
+}
+
+fn exists_from_json(e: ExistsJson) -> Result<Exists, Fault> {
+    if !(e.scatter_mm >= 0.0 && e.scatter_mm.is_finite()) {
+        return Err(Fault::input(format!("{} exists with a scatter of {} mm", e.hole, e.scatter_mm))
+            .hint("a standard deviation per axis, not negative"));
+    }
+    let dog = match e.as_.as_str() {
+        "pilot" => false,
+        "dog" => true,
+        other => return Err(unknown(&format!("{} exists as", e.hole), other, "pilot or dog")),
+    };
+    Ok(Exists { hole: e.hole, dog, scatter_mm: e.scatter_mm })
 }
 
 fn setup_to_json(s: &Setup) -> SetupJson {
@@ -238,6 +276,7 @@ fn setup_to_json(s: &Setup) -> SetupJson {
         stage: s.stage.name().to_owned(),
         by_hand: s.by_hand,
         check: s.check,
+        done: s.done,
         minutes: s.minutes,
         limit: s.limit.map(|l| LimitJson {
             misfit_mm: l.misfit_mm,
@@ -326,6 +365,7 @@ fn setup_from_json(s: SetupJson) -> Result<Setup, Fault> {
         stage,
         by_hand: s.by_hand,
         check: s.check,
+        done: s.done,
         minutes: s.minutes,
         limit: s.limit.map(|l| CheckLimit {
             misfit_mm: l.misfit_mm,

@@ -255,6 +255,19 @@ pub struct Setup {
     pub hold: Vec<Hold>,
     /// What bars need under their free ends.
     pub under: Vec<Under>,
+    /// True if it is done already: the plan goes on after it, and the prediction knows of it.
+    pub done: bool,
+}
+
+/// A hole that was there before the plan's first set-up, nobody knows how.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Exists {
+    /// Its name.
+    pub hole: String,
+    /// True if it is a dog hole, false if a pilot.
+    pub dog: bool,
+    /// Standard deviation of its centre about its place, per axis, mm: an assumption.
+    pub scatter_mm: f64,
 }
 
 /// The whole plan.
@@ -268,6 +281,10 @@ pub struct Plan {
     pub setups: Vec<Setup>,
     /// Why this plan: sentences for people, the choice and its figures first.
     pub reasons: Vec<String>,
+    /// Holes that exist though no set-up of the plan bores them.
+    pub exists: Vec<Exists>,
+    /// Holes bored in set-ups that are done, spoiled and plugged since: wood again.
+    pub plugged: Vec<String>,
 }
 
 impl Stage {
@@ -299,9 +316,9 @@ impl Plan {
         self.templates.iter().find(|t| t.id == id)
     }
 
-    /// All minutes together.
+    /// All minutes together of what is left to do.
     pub fn minutes(&self) -> f64 {
-        self.setups.iter().map(|s| s.minutes).sum()
+        self.setups.iter().filter(|s| !s.done).map(|s| s.minutes).sum()
     }
 }
 

@@ -148,6 +148,9 @@ impl<const W: usize> Boards<W> {
                 bore_dog: between(spec.bore_dog.unwrap_or(nil), bore_dog),
             };
         }
+        for &(hole, draw) in &draws.existing {
+            self.exists(model, hole, [streams.uniforms(draw, 0), streams.uniforms(draw + 1, 0)]);
+        }
         for (index, step) in model.steps.iter().enumerate() {
             let of = Making { model, draws, streams, index, step };
             if step.check {
@@ -195,6 +198,23 @@ impl<const W: usize> Boards<W> {
                 let place = state.dog[axis] + Lanes::all(nominal);
                 state.dog[axis] = state.dog[axis] + strain[axis] * place;
             }
+        }
+    }
+
+    /// A hole that was there before, from its two draws.
+    fn exists(&mut self, model: &Model, hole: usize, [first, second]: [[Lanes<W>; 4]; 2]) {
+        let Some(spec) = model.holes[hole].exists else { return };
+        let centre = normals(first[0], first[1]);
+        let slope = normals(second[0], second[1]);
+        let scaled = |[x, y]: [Lanes<W>; 2], by: f64| [x.scaled(by), y.scaled(by)];
+        let state = &mut self.holes[hole];
+        if spec.dog {
+            state.dog = scaled(centre, spec.scatter);
+            state.dog_bore = self.bits[1] + between(model.bits.opening.oversize, first[2]);
+            state.slope = scaled(slope, model.bits.lean);
+        } else {
+            state.pilot = scaled(centre, spec.scatter);
+            state.pilot_bore = self.bits[0] + between(model.bits.pilot.oversize, first[2]);
         }
     }
 
@@ -249,6 +269,9 @@ impl<const W: usize> Boards<W> {
 
     #[inline(always)]
     fn did_not_seat(&mut self, step: &Step, boards: Mask<W>) {
+        if step.done {
+            return;
+        }
         let known = self.unseated_in[step.setup];
         for lane in 0..W {
             if boards.0[lane] && !known.0[lane] {

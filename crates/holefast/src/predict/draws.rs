@@ -18,6 +18,9 @@ pub(super) struct Draws {
     pub(super) steps: Vec<u32>,
     /// First of the two draws of each bore.
     pub(super) bores: Vec<u32>,
+    /// Two draws of each hole that exists before the plan, in order of the holes; after all others,
+    /// so that they number nothing anew.
+    pub(super) existing: Vec<(usize, u32)>,
     /// Bores whose slope is asked for.
     pub(super) slopes: Vec<bool>,
 }
@@ -41,6 +44,7 @@ impl Draws {
             features,
             steps: Vec::with_capacity(model.steps.len()),
             bores: vec![0; model.bores.len()],
+            existing: Vec::new(),
             slopes: model.bores.iter().map(|b| b.bit == Bit::Opening && sloped.contains(&b.hole)).collect(),
         };
         for step in &model.steps {
@@ -54,6 +58,10 @@ impl Draws {
                 draws.bores[bore] = next;
                 next += 2;
             }
+        }
+        for hole in (0..model.holes.len()).filter(|&h| model.holes[h].exists.is_some()) {
+            draws.existing.push((hole, next));
+            next += 2;
         }
         draws
     }

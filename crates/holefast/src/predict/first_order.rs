@@ -236,7 +236,7 @@ impl Model {
                 let [variance, ..] = tape.pair_covariance(&misfit.terms, &[], &mut room);
                 share = share.max(share_beyond(misfit, variance));
             }
-            if step.has_misfit() {
+            if step.has_misfit() && !step.done {
                 // A set-up of templates that are not linked seats only if each of them does.
                 match quick.does_not_seat.last_mut() {
                     Some((setup, known)) if *setup == step.setup => *known = 1.0 - (1.0 - *known) * (1.0 - share),

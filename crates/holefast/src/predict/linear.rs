@@ -7,7 +7,7 @@
 
 use super::Group;
 use super::climate::ClimateShift;
-use super::model::{BY_HAND, BitSpec, End, Hold, Lay, Locator, Model, Step, TwoPins, dot, turned};
+use super::model::{BY_HAND, BitSpec, End, ExistsSpec, Hold, Lay, Locator, Model, Step, TwoPins, dot, turned};
 use super::seat::{TwoPinMoments, two_pin_moments};
 use super::simulate::PER_METRE;
 use super::tape::{Node, Tape};
@@ -105,6 +105,11 @@ impl Linear {
             moments: Vec::new(),
             bit_play: [play(&bits.pilot), play(&bits.opening)],
         };
+        for (hole, spec) in model.holes.iter().enumerate() {
+            if let Some(exists) = spec.exists {
+                writer.exists(hole, exists);
+            }
+        }
         for step in &model.steps {
             writer.step(step);
         }
@@ -118,6 +123,17 @@ impl Linear {
 impl Writer<'_> {
     fn source(&mut self, group: Group, sd: f64) -> Node {
         self.linear.tape.source(group, sd)
+    }
+
+    fn exists(&mut self, hole: usize, spec: ExistsSpec) {
+        let centre = [0, 1].map(|_| self.source(Group::Existing, spec.scatter));
+        if spec.dog {
+            self.linear.dogs[hole] = Some(centre);
+            let lean = self.model.bits.lean;
+            self.linear.slopes[hole] = Some([0, 1].map(|_| self.source(Group::BitLean, lean)));
+        } else {
+            self.linear.pilots[hole] = Some(centre);
+        }
     }
 
     /// Offset of a feature's centre from nominal, in its template's frame.

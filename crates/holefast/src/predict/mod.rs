@@ -68,6 +68,8 @@ pub enum Group {
     ByHand,
     /// Scale between boring and use.
     Climate,
+    /// Holes that were there before the plan, nobody knows how made.
+    Existing,
 }
 
 /// Least radial clearance of a locator, mm: nothing made of steel and wood seats closer (design 5.2).
@@ -98,7 +100,7 @@ pub struct Quick {
 
 impl Group {
     /// All groups, in the order of the work.
-    pub const ALL: [Group; 10] = [
+    pub const ALL: [Group; 11] = [
         Group::BarSpacing,
         Group::BitPlay,
         Group::Wander,
@@ -109,6 +111,7 @@ impl Group {
         Group::BitLean,
         Group::ByHand,
         Group::Climate,
+        Group::Existing,
     ];
 
     /// The group's name, as in data.
@@ -124,6 +127,7 @@ impl Group {
             Group::BitLean => "bit lean",
             Group::ByHand => "by hand",
             Group::Climate => "climate",
+            Group::Existing => "existing holes",
         }
     }
 }

@@ -69,6 +69,17 @@ pub(super) struct HoleSpec {
     pub(super) pilot_in: Option<(usize, Stage)>,
     /// True once it has been opened.
     pub(super) opened: bool,
+    /// There before the first set-up, and how it got there is not known.
+    pub(super) exists: Option<ExistsSpec>,
+}
+
+/// What is assumed of a hole that nobody knows the making of.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct ExistsSpec {
+    /// A dog hole, else a pilot.
+    pub(super) dog: bool,
+    /// Standard deviation of its centre per axis, mm.
+    pub(super) scatter: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -167,6 +178,8 @@ pub(super) struct Step {
     /// Index of the set-up in the plan.
     pub(super) setup: usize,
     pub(super) check: bool,
+    /// Done already: what did not seat in it is no longer of interest.
+    pub(super) done: bool,
     /// A row or column between or beyond the frame's: where a bar may float or be pressed home.
     pub(super) fills: bool,
     pub(super) lays: Range<usize>,
@@ -263,7 +276,11 @@ impl Model {
     /// template that its locators leave loose.
     pub fn new(kit: &Kit, plan: &Plan) -> Result<Model, Vec<Fault>> {
         let mut builder = Builder::new(kit, plan);
+        let first_left = plan.setups.iter().position(|s| !s.done).unwrap_or(plan.setups.len());
         for (index, setup) in plan.setups.iter().enumerate() {
+            if index == first_left {
+                builder.plug(&plan.plugged);
+            }
             builder.setup(index, setup);
         }
         if builder.faults.is_empty() { Ok(builder.model) } else { Err(builder.faults) }
@@ -307,7 +324,19 @@ impl<'p> Builder<'p> {
                 column: if on_grid { hole.column } else { None },
                 pilot_in: None,
                 opened: false,
+                exists: None,
             });
+        }
+        for exists in &plan.exists {
+            match hole_names.get(exists.hole.as_str()) {
+                Some(&hole) => {
+                    holes[hole].opened = exists.dog;
+                    holes[hole].exists = Some(ExistsSpec { dog: exists.dog, scatter: exists.scatter_mm });
+                }
+                None => {
+                    faults.push(Fault::input(format!("{} exists and is not among the plan's holes", exists.hole)));
+                }
+            }
         }
         let bit = |diameter, clearance, wander, oversize| BitSpec { diameter, clearance, wander, oversize };
         let (p, o) = (&kit.pilot_bit, &kit.opening_bit);
@@ -332,6 +361,19 @@ impl<'p> Builder<'p> {
 
     fn fault(&mut self, setup: &Setup, what: std::fmt::Arguments<'_>) {
         self.faults.push(Fault::impossible(format!("set-up {}: {what}", setup.number)));
+    }
+
+    /// Holes that were bored and are wood again.
+    fn plug(&mut self, plugged: &[String]) {
+        for name in plugged {
+            match self.hole_names.get(name.as_str()) {
+                Some(&hole) => {
+                    let spec = &mut self.model.holes[hole];
+                    (spec.pilot_in, spec.opened, spec.exists) = (None, false, None);
+                }
+                None => self.faults.push(Fault::input(format!("{name} is plugged and not among the plan's holes"))),
+            }
+        }
     }
 
     fn setup(&mut self, index: usize, setup: &'p Setup) {
@@ -432,7 +474,7 @@ impl<'p> Builder<'p> {
             let spec = &self.model.holes[hole];
             let twice = self.model.bores[first_bore..].iter().any(|b| b.hole == hole && b.bit == bore.bit);
             match bore.bit {
-                Bit::Pilot if spec.pilot_in.is_some() || twice => {
+                Bit::Pilot if spec.pilot_in.is_some() || spec.exists.is_some() || twice => {
                     self.fault(setup, format_args!("the pilot of {} is bored already", bore.hole));
                 }
                 Bit::Opening if spec.opened || twice => {
@@ -497,7 +539,16 @@ impl<'p> Builder<'p> {
         match hold {
             Some(hold) => {
                 let fills = matches!(setup.stage, Stage::Closing | Stage::Fill | Stage::Extend);
-                self.model.steps.push(Step { setup: index, check: setup.check, fills, lays, locators, bores, hold });
+                self.model.steps.push(Step {
+                    setup: index,
+                    check: setup.check,
+                    done: setup.done,
+                    fills,
+                    lays,
+                    locators,
+                    bores,
+                    hold,
+                });
             }
             None => {
                 self.fault(setup, format_args!("the locators leave {} loose", placed[first].0));
@@ -519,7 +570,7 @@ impl<'p> Builder<'p> {
     ) -> Option<Locator> {
         let hole = self.hole(setup, name)?;
         let spec = &self.model.holes[hole];
-        if spec.pilot_in.is_none() {
+        if spec.pilot_in.is_none() && !spec.opened && spec.exists.is_none() {
             self.fault(setup, format_args!("{name} is located on before it is bored"));
             return None;
         }

@@ -8,7 +8,7 @@ use super::locate::{COINCIDE, feature};
 use super::place::Lying;
 use super::{Bench, State};
 use crate::fault::Fault;
-use crate::plan::{Bit, Bore, HoleKind, PlanHole, Setup, Stage, TemplateKind};
+use crate::plan::{Bit, Bore, HoleKind, PlanHole, Setup, Stage, TemplateKind, With};
 
 /// The opening bit makes a hole of its own size; a wanted diameter farther off than this, mm, is
 /// another hole: the closest dogs tell a tenth of a millimetre, and rounding an inch size does not
@@ -69,7 +69,10 @@ pub(super) fn one<'a>(
             if matches!(hole.kind, HoleKind::Helper | HoleKind::Pilot) {
                 return Err(Fault::impossible(format!("{name} is opened, and is a pilot that stays one")));
             }
-            let in_one_go = setup.by_hand && hole.kind == HoleKind::Extra;
+            // Over a plug the block on two neighbours steers the bit where no pilot does.
+            let over_plug = bench.job.spoiled.iter().any(|spoiled| spoiled.hole == *name)
+                && setup.pins.iter().filter(|pin| pin.with != With::Point).count() >= 2;
+            let in_one_go = over_plug || (setup.by_hand && hole.kind == HoleKind::Extra);
             if state == State::Open {
                 return Err(Fault::impossible(format!("{name} is opened twice")));
             }

@@ -13,6 +13,7 @@ mod bore;
 mod hold;
 mod listed;
 mod locate;
+mod part;
 mod place;
 mod reach;
 #[cfg(test)]
@@ -82,7 +83,9 @@ pub fn replay(job: &Job, plan: &Plan) -> Result<Replayed, Fault> {
     listed::numbers(plan)?;
     listed::templates(kit, plan)?;
     listed::holes(job, &layout, plan)?;
-    let mut bench = Bench { job, kit, plan, states: existing(job, &layout, plan) };
+    let found = existing(job, &layout, plan);
+    part::form(job, plan, &found)?;
+    let mut bench = Bench { job, kit, plan, states: part::before_all(plan, &found) };
     let mut done = Replayed {
         setups: plan.setups.len(),
         checks: plan.setups.iter().filter(|setup| setup.check).count(),
@@ -95,15 +98,22 @@ pub fn replay(job: &Job, plan: &Plan) -> Result<Replayed, Fault> {
     if !hold::is_stated(plan) {
         done.not_stated.push("how bars and block are held");
     }
-    for setup in &plan.setups {
+    let first_left = plan.setups.iter().position(|setup| !setup.done).unwrap_or(plan.setups.len());
+    for (index, setup) in plan.setups.iter().enumerate() {
+        if index == first_left {
+            part::as_found(&mut bench, &found)?;
+        }
         do_setup(&mut bench, &mut done, setup)
             .map_err(|fault| Fault { message: format!("set-up {}: {}", setup.number, fault.message), ..fault })?;
+    }
+    if first_left == plan.setups.len() {
+        part::as_found(&mut bench, &found)?;
     }
     all_done(&bench, &layout)?;
     Ok(done)
 }
 
-/// What exists before the first set-up, from `[[done]]`; a spoiled hole locates nothing.
+/// What exists before the first set-up that is left, from `[[done]]`; a spoiled hole locates nothing.
 fn existing<'a>(job: &Job, layout: &Layout, plan: &'a Plan) -> BTreeMap<&'a str, State> {
     let mut states = BTreeMap::new();
     for hole in &plan.holes {

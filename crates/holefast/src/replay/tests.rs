@@ -69,6 +69,7 @@ fn setup(stage: Stage, templates: &[Placed], pins: &[&str], pilots: &[&str]) -> 
         pins: pins.iter().map(|text| locator(text)).collect(),
         bores: pilots.iter().map(|text| bore(text, Bit::Pilot)).collect(),
         hold: Vec::new(),
+        done: false,
         under: Vec::new(),
     }
 }
@@ -128,7 +129,14 @@ pub(super) fn plan() -> Plan {
     for (n, setup) in (1..).zip(&mut setups) {
         setup.number = n;
     }
-    Plan { holes: holes.collect(), templates: templates(job().kit.as_ref().unwrap()), setups, reasons: Vec::new() }
+    Plan {
+        holes: holes.collect(),
+        templates: templates(job().kit.as_ref().unwrap()),
+        setups,
+        exists: Vec::new(),
+        plugged: Vec::new(),
+        reasons: Vec::new(),
+    }
 }
 
 /// Refuses the plan after a change, with exactly this message.

@@ -68,7 +68,7 @@ pub fn cautions(job: &Job, plan: &Plan, weight_kg: Option<f64>) -> Vec<Caution> 
     ];
     let card_numbers = CardNumbers::of(plan);
     let mut out: Vec<String> = Vec::new();
-    for (index, setup) in plan.setups.iter().enumerate() {
+    for (index, setup) in plan.setups.iter().enumerate().filter(|(_, s)| !s.done) {
         for placed in &setup.templates {
             let Some(template) = plan.template(&placed.id).filter(|t| t.kind == TemplateKind::Bar) else { continue };
             if !overhangs(job, template, placed).is_empty() {

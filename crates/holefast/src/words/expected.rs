@@ -181,6 +181,7 @@ pub fn group_name(group: Group) -> &'static str {
         Group::BitLean => "lean of the big bit",
         Group::ByHand => "laying by hand",
         Group::Climate => "climate",
+        Group::Existing => "holes that were there before",
     }
 }
 

@@ -111,7 +111,7 @@ pub fn about_openings(plan: &Plan, part: &OpeningsPart) -> String {
 
 /// What the map of the passes shows.
 pub fn about_map(plan: &Plan) -> String {
-    let count = |pass| plan.setups.iter().filter(|s| s.pass == Some(pass)).count();
+    let count = |pass| plan.setups.iter().filter(|s| s.pass == Some(pass) && !s.done).count();
     format!("Order of opening: {} holes in the first pass, {} in the second.", count(1), count(2))
 }
 

@@ -40,7 +40,8 @@ impl CardNumbers {
     pub fn of(plan: &Plan) -> CardNumbers {
         let mut cards = Vec::new();
         let mut parts = parts(plan).into_iter().peekable();
-        for (index, setup) in plan.setups.iter().enumerate() {
+        // What is done needs no card.
+        for (index, setup) in plan.setups.iter().enumerate().filter(|(_, s)| !s.done) {
             if setup.stage != Stage::Open || setup.check {
                 cards.push(OnCard::One(index));
             } else if let Some(part) = parts.next_if(|p| p.setups.first() == Some(&index)) {

@@ -75,7 +75,7 @@ pub fn seats(setup: &Setup) -> Seats {
 /// hole as it was nor make a hole it stands on.
 pub fn parts(plan: &Plan) -> Vec<OpeningsPart> {
     let mut parts: Vec<(_, OpeningsPart)> = Vec::new();
-    for (i, setup) in plan.setups.iter().enumerate().filter(|(_, s)| s.stage == Stage::Open && !s.check) {
+    for (i, setup) in plan.setups.iter().enumerate().filter(|(_, s)| s.stage == Stage::Open && !s.check && !s.done) {
         let key = (setup.pass, direction(setup) as u8, seats(setup) as u8, held(setup));
         let joins = parts.iter().position(|(k, part): &(_, OpeningsPart)| {
             let last = part.setups.last().copied().unwrap_or(i);

@@ -73,7 +73,8 @@ pub fn lines(plan: &Plan) -> Vec<String> {
 /// "25 cards for 117 set-ups, 3 of them checks: 11 h 40".
 pub fn total(plan: &Plan) -> String {
     let cards = CardNumbers::of(plan).cards().len();
-    let (setups, checks) = (plan.setups.len(), plan.setups.iter().filter(|s| s.check).count());
+    let left = || plan.setups.iter().filter(|s| !s.done);
+    let (setups, checks) = (left().count(), left().filter(|s| s.check).count());
     let of_them = if checks == 0 { String::new() } else { format!(", {checks} of them {}", word(checks, "check")) };
     format!(
         "{cards} {} for {setups} {}{of_them}: {}",

@@ -101,7 +101,17 @@ impl Writer {
                 kind: HoleKind::Dog,
             })
             .collect();
-        Writer { plan: Plan { holes, templates: templates(kit), setups: Vec::new(), reasons: Vec::new() }, pitch }
+        Writer {
+            plan: Plan {
+                holes,
+                templates: templates(kit),
+                setups: Vec::new(),
+                exists: Vec::new(),
+                plugged: Vec::new(),
+                reasons: Vec::new(),
+            },
+            pitch,
+        }
     }
 
     pub fn place(&self, id: &str, row: u32, column: u32, turn_deg: f64, turned_over: bool) -> Placed {
@@ -127,6 +137,7 @@ impl Writer {
             pins,
             bores,
             hold: Vec::new(),
+            done: false,
             under: Vec::new(),
         });
         self.plan.setups.last_mut().unwrap()

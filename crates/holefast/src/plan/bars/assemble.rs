@@ -30,15 +30,28 @@ pub(super) fn assemble(
     steps: &[Step],
     openings: &[Opening],
 ) -> Plan {
-    let bored: BTreeSet<RowColumn> = steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
+    let part = &lattice.part;
+    let mut bored: BTreeSet<RowColumn> =
+        steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
+    bored.extend(part.pilots.iter().chain(&part.dogs));
+    bored.extend(openings.iter().map(|o| o.hole));
+    bored.extend(part.history_holes.iter().filter_map(|h| h.row.zip(h.column)));
     let (holes, names) = holes(lattice, layout, kitted.kit, &bored);
-    let mut setups: Vec<Setup> = steps.iter().map(|s| pilot_setup(lattice, kitted, way, s, &names)).collect();
+    let mut setups: Vec<Setup> = part.history.clone();
+    setups.extend(steps.iter().map(|s| pilot_setup(lattice, kitted, way, s, &names)));
     setups.extend(openings.iter().map(|o| opening_setup(lattice, kitted, o, &names)));
     setups.extend(extras(layout, kitted.kit).map(|hole| extra_setup(kitted, hole)));
     for (i, setup) in setups.iter_mut().enumerate() {
         setup.number = i as u32 + 1;
     }
-    Plan { holes, templates: kitted.templates.to_vec(), setups, reasons: Vec::new() }
+    Plan {
+        holes,
+        templates: kitted.templates.to_vec(),
+        setups,
+        exists: part.exists(),
+        plugged: part.plugged.iter().filter_map(|&p| grid_name(p)).collect(),
+        reasons: Vec::new(),
+    }
 }
 
 /// Extra holes that the kit's big bit makes; others are the maker's own affair, and said.
@@ -58,13 +71,14 @@ fn holes(
     kit: &Kit,
     bored: &BTreeSet<RowColumn>,
 ) -> (Vec<PlanHole>, BTreeMap<RowColumn, String>) {
-    let mut names = BTreeMap::new();
-    let mut beside = 0;
+    let mut names: BTreeMap<RowColumn, String> =
+        lattice.part.history_holes.iter().filter_map(|h| Some((h.row.zip(h.column)?, h.name.clone()))).collect();
+    let mut beside = names.keys().filter(|&&p| grid_name(p).is_none()).count();
     let mut holes: Vec<PlanHole> = bored
         .iter()
         .map(|&place| {
             // Helpers beside the grid have no letter and number: x1, x2, ... after their cross.
-            let name = grid_name(place).unwrap_or_else(|| {
+            let name = names.get(&place).cloned().or_else(|| grid_name(place)).unwrap_or_else(|| {
                 beside += 1;
                 format!("x{beside}")
             });
@@ -159,6 +173,7 @@ fn pilot_setup(
         pins,
         bores,
         hold: Vec::new(),
+        done: false,
         under: Vec::new(),
     }
 }
@@ -208,6 +223,7 @@ fn opening_setup(
             bit: Bit::Opening,
         }],
         hold: Vec::new(),
+        done: false,
         under: Vec::new(),
     }
 }
@@ -233,6 +249,7 @@ fn extra_setup(kitted: &Kitted<'_>, hole: &LaidHole) -> Setup {
         pins: Vec::new(),
         bores: vec![Bore { feature: Place::feature(block, "bush"), hole: hole.name.clone(), bit: Bit::Opening }],
         hold: Vec::new(),
+        done: false,
         under: Vec::new(),
     }
 }

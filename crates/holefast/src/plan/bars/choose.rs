@@ -18,6 +18,7 @@ use super::holding;
 use super::kit_bars::BarSet;
 use super::lattice::{Lattice, RowColumn};
 use super::opening::{BlockUse, block_steps, helpers};
+use super::part::Part;
 use super::pilots::Way;
 use super::refuse;
 use super::shapes::{LAST_RESORT, frames, shapes, variations};
@@ -73,10 +74,15 @@ const LEAST_VARIED: usize = 2;
 /// At most so many shapes are tried for mere feasibility before the job is refused.
 const MOST_TRIED: usize = 4000;
 
-/// See [`super::make_plan`].
-pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<Plan, Vec<Fault>> {
+/// The plan of what is left to bore when this much exists, and its spread of square, rad.
+pub(super) fn plan_from(
+    job: &Job,
+    layout: &Layout,
+    options: &PlanOptions,
+    part: &Part,
+) -> Result<(Plan, f64), Vec<Fault>> {
     let kit = refuse::kit_that_can(job)?;
-    let lattice = Lattice::new(job, layout);
+    let lattice = Lattice::new(job, layout, part);
     if lattice.wanted().is_empty() {
         return Err(vec![refuse::no_hole(job)]);
     }
@@ -84,6 +90,7 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
     let block = BlockUse { kit, steps: block_steps(kit, layout.pitch) };
     let mut needed: BTreeSet<RowColumn> = lattice.wanted().clone();
     needed.extend(helpers(&lattice, &block)?);
+    needed.retain(|p| !part.pilots.contains(p) && !part.dogs.contains(p));
 
     let template_list = templates(kit);
     let round = Round {
@@ -127,6 +134,7 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
     let least_spread = weighed.iter().map(|w| w.spread).fold(f64::INFINITY, f64::min);
     let (best, minutes_saved) = best(&round, weighed, least_spread)?;
     let plainest = match options {
+        _ if !part.is_bare() => None,
         PlanOptions { common_foot: None, turn_column_bar: None, take_turns: None, columns_beyond: None, .. } => {
             plain(&round, &shapes_tried, &best.way)?
         }
@@ -136,13 +144,20 @@ pub(super) fn choose(job: &Job, layout: &Layout, options: &PlanOptions) -> Resul
     set_limits(kit, &mut plan, &quick, job.accuracy.square);
     let told = Told { tried, least_spread, plainest, minutes_saved };
     plan.reasons = reasons(&best, &told, &bars, layout.pitch);
-    dimensions::complete(job, kit, &mut plan);
-    holding::arrange(job, kit, &mut plan);
+    finish(job, &mut plan);
     plan.reasons.extend(notes(layout, kit, &best.way));
     plan.reasons.extend(holding::assumed(job, kit, &plan));
     plan.reasons.extend(dimensions::left_out(kit));
     plan.reasons.extend(oversize_in_use(job));
-    Ok(plan)
+    Ok((plan, best.spread))
+}
+
+/// Writes into a plan whose set-ups stand in order what lies under the bars and how all is held.
+pub(super) fn finish(job: &Job, plan: &mut Plan) {
+    if let Some(kit) = &job.kit {
+        dimensions::complete(job, kit, plan);
+        holding::arrange(job, kit, plan);
+    }
 }
 
 /// How many of something that each cost a plan and its prediction the budget allows.

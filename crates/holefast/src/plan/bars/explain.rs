@@ -4,9 +4,11 @@ use super::assemble::fits_bit;
 use super::choose::SEATS_AS_OFTEN_WITHIN;
 use super::kit_bars::BarSet;
 use super::lattice::grid_name;
+use super::part::{Part, SCATTER};
 use super::pilots::Way;
 use super::weigh::Weighed;
 use crate::kit::Kit;
+use crate::plan::Plan;
 use crate::top::Layout;
 
 /// What the choice is told with.
@@ -20,16 +22,87 @@ pub(super) struct Told {
     pub(super) minutes_saved: f64,
 }
 
+/// That the job's own plan goes on: how many set-ups are done and left, minutes left.
+pub(super) fn goes_on((done, left): (usize, usize), minutes: f64) -> String {
+    format!(
+        "What exists is what this job's own plan bores first: {done} of its {} set-ups are done (checks among them taken as made), {left} are left, {minutes:.0} minutes.",
+        done + left
+    )
+}
+
+/// What exists, and what is taken for granted of it.
+pub(super) fn found(part: &Part, plan: &Plan) -> String {
+    let (pilots, dogs) = (part.pilots.len(), part.dogs.len());
+    let left = format!("{:.0} minutes are left", plan.minutes());
+    if part.is_bare() {
+        return format!("Nothing that exists is sound: the work begins anew, {left}.");
+    }
+    if part.history.is_empty() {
+        format!(
+            "Planned on from {pilots} pilots and {dogs} dog holes that exist, {left}. Assumed: each lies within {SCATTER} mm of its place (one standard deviation, each way, each hole by itself), as nobody knows how they were bored."
+        )
+    } else {
+        format!(
+            "Planned on from {pilots} pilots and {dogs} dog holes, bored in {} set-ups of this job's own plan; {left}.",
+            part.history.len()
+        )
+    }
+}
+
+/// What spoiled holes were needed for, and plugging them against going round them, each with the
+/// spread of square, rad, and minutes left.
+pub(super) fn spoiled(
+    needed: &[(String, Vec<u32>)],
+    by_own_plan: bool,
+    plugged: (f64, f64),
+    plugging: f64,
+    around: &Result<(f64, f64), String>,
+) -> Vec<String> {
+    // So many set-ups are named; the rest are counted.
+    const NAMED: usize = 6;
+    let of =
+        if by_own_plan { "of the bare sheet's plan were to stand on it" } else { "stand on it once it is bored again" };
+    let mut all: Vec<String> = needed
+        .iter()
+        .map(|(hole, setups)| {
+            let shown: Vec<String> = setups.iter().take(NAMED).map(u32::to_string).collect();
+            match setups.len() {
+                0 => format!("{hole} is spoiled; nothing that was left to do stood on it."),
+                n if n <= NAMED => format!("{hole} is spoiled; set-ups {} {of}.", shown.join(", ")),
+                n => format!("{hole} is spoiled; {n} set-ups {of}, first {}.", shown.join(", ")),
+            }
+        })
+        .collect();
+    let names: Vec<String> = needed.iter().map(|(hole, _)| format!("\"{hole}\"")).collect();
+    let figures = |(spread, minutes): (f64, f64)| format!("{:.3} mm per m and {minutes:.0} minutes", 1000.0 * spread);
+    all.push(match around {
+        &Ok(around) => format!(
+            "Planned here: plugged and bored again, {} ({plugging:.0} for each plug counted in, the glue's night not). Going round instead, with skip = [{}]: {}.",
+            figures(plugged),
+            names.join(", "),
+            figures(around)
+        ),
+        Err(why) => format!(
+            "Planned here: plugged and bored again, {} ({plugging:.0} for each plug counted in, the glue's night not). Going round it cannot be planned: {why}.",
+            figures(plugged)
+        ),
+    });
+    all
+}
+
 /// Why this way, in sentences.
 pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2]) -> Vec<String> {
     let way = &best.way;
-    let mut how = vec![format!("a triangle of {}", sides(way, bars, pitch))];
-    how.push(if way.common_foot() {
-        "both columns on the same two holes of the datum row".to_owned()
-    } else {
-        format!("the second column {} pitches from the first", way.second_column)
-    });
-    if way.turn_column_bar {
+    // On a part-bored top the columns may stand already.
+    let mut how = if best.squares { vec![format!("a triangle of {}", sides(way, bars, pitch))] } else { Vec::new() };
+    how.extend(best.squares.then(|| {
+        if way.common_foot() {
+            "both columns on the same two holes of the datum row".to_owned()
+        } else {
+            format!("the second column {} pitches from the first", way.second_column)
+        }
+    }));
+    if best.squares && way.turn_column_bar {
         how.push("the column bar turned over for the second".to_owned());
     }
     if way.take_turns {
@@ -37,6 +110,9 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
     }
     if way.columns_beyond && best.extends {
         how.push("bars along the columns beyond the bars' reach".to_owned());
+    }
+    if how.is_empty() {
+        how.push("from what exists".to_owned());
     }
     let how = how.join(", ");
     if best.spread == 0.0 {

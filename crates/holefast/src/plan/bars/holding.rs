@@ -26,12 +26,16 @@ pub(super) fn arrange(job: &Job, kit: &Kit, plan: &mut Plan) {
     let Some(reach) = kit.clamp_reach else { return };
     let hold_down = kit.hold_down.unwrap_or(ASSUMED_HOLD_DOWN);
     let bench = Bench { outline: &job.top.outline, keep_outs: &job.keep_outs, kit, reach, hold_down };
-    let mut open: Vec<DogHole> = Vec::new();
+    let there = plan.exists.iter().filter(|e| e.dog).filter_map(|e| plan.hole(&e.hole));
+    let mut open: Vec<DogHole> =
+        there.map(|h| DogHole { name: h.name.clone(), at: Point::new(h.x_mm, h.y_mm) }).collect();
     let mut rest: Vec<Setup> = std::mem::take(&mut plan.setups);
     let mut done: Vec<Setup> = Vec::with_capacity(rest.len());
     while let Some(first) = rest.first() {
-        let (opening, pass) = (first.stage == Stage::Open && !first.check, first.pass);
-        let same = |s: &Setup| (s.stage == Stage::Open && !s.check, s.pass) == (opening, pass);
+        let sort = |s: &Setup| (s.done, s.stage == Stage::Open && !s.check, s.pass);
+        let of_first = sort(first);
+        let opening = of_first.1;
+        let same = |s: &Setup| sort(s) == of_first;
         let later = rest.split_off(rest.iter().position(|s| !same(s)).unwrap_or(rest.len()));
         let mut run = std::mem::replace(&mut rest, later);
         if opening {

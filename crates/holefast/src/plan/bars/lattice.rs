@@ -8,6 +8,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::part::Part;
 use crate::job::Job;
 use crate::top::{Cell, KeepOut, Layout, Point};
 
@@ -39,6 +40,8 @@ pub(super) struct Lattice {
     origin: Point,
     /// What may be in the way of bars and block.
     pub(super) keep_outs: Vec<KeepOut>,
+    /// What is bored already.
+    pub(super) part: Part,
 }
 
 /// Beyond this many places around the grid in each direction no helper is looked for: helpers
@@ -47,7 +50,7 @@ pub(super) const HELPER_MARGIN: i32 = 4;
 
 impl Lattice {
     /// The lattice of a layout.
-    pub(super) fn new(job: &Job, layout: &Layout) -> Lattice {
+    pub(super) fn new(job: &Job, layout: &Layout, part: &Part) -> Lattice {
         let wanted: BTreeSet<RowColumn> =
             layout.holes.iter().filter_map(|h| h.cell).map(|c| (c.row as i32, c.column as i32)).collect();
         let mut status = BTreeMap::new();
@@ -60,7 +63,14 @@ impl Lattice {
                 }
             }
         }
-        Lattice { status, wanted, pitch: layout.pitch, origin: layout.origin, keep_outs: job.keep_outs.clone() }
+        Lattice {
+            status,
+            wanted,
+            pitch: layout.pitch,
+            origin: layout.origin,
+            keep_outs: job.keep_outs.clone(),
+            part: part.clone(),
+        }
     }
 
     /// A lattice at 100 mm drawn in letters, last row of the grid first: `o` wanted, `.` a helper
@@ -78,7 +88,14 @@ impl Lattice {
             }
         }
         let wanted = status.iter().filter(|(_, s)| **s == Status::Wanted).map(|(p, _)| *p).collect();
-        Lattice { status, wanted, pitch: [100.0, 100.0], origin: Point::new(75.0, 90.0), keep_outs: Vec::new() }
+        Lattice {
+            status,
+            wanted,
+            pitch: [100.0, 100.0],
+            origin: Point::new(75.0, 90.0),
+            keep_outs: Vec::new(),
+            part: Part::default(),
+        }
     }
 
     /// What may be bored there.
@@ -96,9 +113,9 @@ impl Lattice {
         self.status.iter().filter(|(_, s)| **s != Status::Forbidden).map(|(p, _)| *p)
     }
 
-    /// True if something may be bored there, wanted or not.
+    /// True if something may be bored there, wanted or not, or is a pilot already.
     pub(super) fn is_allowed(&self, place: RowColumn) -> bool {
-        self.status(place) != Status::Forbidden
+        self.status(place) != Status::Forbidden && self.part.is_sound(place)
     }
 
     /// Centre of a place, mm in the top's frame.

@@ -8,7 +8,8 @@
 //! triangles, `shapes` what there is to try, `pilots` the set-ups of a way, `opening` the block,
 //! `mend` the block's other seats, `holding` and `dimensions` how all is held and whether it
 //! reaches, `assemble` the plan's data, `weigh` a way's figures, `checks` gauges and limits,
-//! `choose` the trying, `explain` why this way, `refuse` why not and what would work.
+//! `choose` the trying, `part` and
+//! `resume` what exists already and how it goes on, `explain` why this way, `refuse` why not and what would work.
 
 mod assemble;
 mod checks;
@@ -21,8 +22,10 @@ mod kit_bars;
 mod lattice;
 mod mend;
 mod opening;
+mod part;
 mod pilots;
 mod refuse;
+mod resume;
 mod shapes;
 #[cfg(test)]
 mod tests;
@@ -60,5 +63,5 @@ pub struct PlanOptions {
 /// Errors: impossible, with the limit, the amount and the nearest thing that works: no kit, too
 /// few bars or pins, no triangle, places no bar reaches, holes the block cannot seat beside.
 pub fn make_plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<Plan, Vec<Fault>> {
-    choose::choose(job, layout, options)
+    resume::plan(job, layout, options)
 }

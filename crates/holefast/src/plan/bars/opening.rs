@@ -77,7 +77,7 @@ pub(super) fn helpers(lattice: &Lattice, block: &BlockUse<'_>) -> Result<BTreeSe
     let wanted = lattice.wanted();
     let mut helpers = BTreeSet::new();
     let mut faults = Vec::new();
-    for &hole in wanted {
+    for &hole in wanted.difference(&lattice.part.dogs) {
         let around: Vec<[RowColumn; 2]> =
             block.ways(lattice, hole).into_iter().map(|along_row| neighbours(hole, along_row, block.steps)).collect();
         if around.iter().flatten().any(|n| wanted.contains(n) || helpers.contains(n)) {
@@ -113,7 +113,9 @@ fn seats(
     (hole, pass): (RowColumn, u8),
 ) -> Vec<Opening> {
     let held_by = |n: RowColumn| {
-        if !pilots.contains(&n) {
+        if lattice.part.dogs.contains(&n) {
+            Held::Dog(n)
+        } else if !pilots.contains(&n) {
             Held::Point
         } else if pass == 2 && lattice.wanted().contains(&n) {
             Held::Dog(n)
@@ -128,6 +130,8 @@ fn seats(
         for held in [around, [around[0], Held::Point], [Held::Point, around[1]]] {
             let likes = match held {
                 [Held::Point, Held::Point] => continue,
+                // Over a plug without a pilot only a pair steers the bit.
+                [Held::Point, _] | [_, Held::Point] if !pilots.contains(&hole) => continue,
                 [Held::Dog(_), Held::Dog(_)] if dogs > block.kit.dog.count as usize => continue,
                 [Held::Pin(_), Held::Pin(_)] | [Held::Dog(_), Held::Dog(_)] => 2,
                 [Held::Pin(_) | Held::Dog(_), Held::Pin(_) | Held::Dog(_)] => 1,
@@ -157,7 +161,7 @@ pub(super) fn openings(
     other_seats: &BTreeMap<RowColumn, usize>,
 ) -> Vec<Opening> {
     let mut all: Vec<Opening> = Vec::new();
-    for &hole in lattice.wanted() {
+    for &hole in lattice.wanted().difference(&lattice.part.dogs) {
         let pass = if colour(hole, block.steps) == first_colour { 1 } else { 2 };
         let seats = seats(lattice, pilots, block, (hole, pass));
         let which = other_seats.get(&hole).copied().unwrap_or(0).min(seats.len().saturating_sub(1));

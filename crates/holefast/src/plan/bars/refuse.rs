@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::PlanOptions;
 use super::kit_bars::BarSet;
 use super::lattice::{Lattice, RowColumn, grid_name};
+use super::part::Part;
 use crate::fault::Fault;
 use crate::job::Job;
 use crate::kit::Kit;
@@ -22,13 +23,6 @@ pub(super) fn kit_that_can(job: &Job) -> Result<&Kit, Vec<Fault>> {
         ]);
     };
     let mut faults = Vec::new();
-    if let Some(done) = job.done.first().map(|_| "[[done]]").or(job.spoiled.first().map(|_| "[[spoiled]]")) {
-        faults.push(
-            Fault::impossible(format!("this version plans from a bare sheet, and the job has {done}"))
-                .at(job.span(if done == "[[done]]" { "done[0]" } else { "spoiled[0]" }))
-                .hint("take the entry out to see the plan of the whole top"),
-        );
-    }
     let bars: u32 = kit.bars.iter().map(|b| b.count).sum();
     if bars < 2 {
         faults.push(
@@ -60,6 +54,16 @@ pub(super) fn kit_that_can(job: &Job) -> Result<&Kit, Vec<Fault>> {
         );
     }
     if faults.is_empty() { Ok(kit) } else { Err(faults) }
+}
+
+/// Only dog holes exist, and something is left to bore a pilot for.
+pub(super) fn nothing_to_pin(job: &Job, part: &Part) -> Fault {
+    Fault::impossible(format!(
+        "{} dog holes exist and no pilot, and a bar's pins stand in pilots only: nothing ties new holes to them",
+        part.dogs.len()
+    ))
+    .at(job.span("done[0]"))
+    .hint("two pilots that are left anywhere would do; or leave the other holes out (skip)")
 }
 
 /// Nothing is wanted.
@@ -110,7 +114,8 @@ pub(super) fn unreached(
     let fault = Fault::impossible(format!("no bar pinned on bored holes reaches {shown}{more}")).at(job.span("grid"));
     // The nearest plan that works, shown to work before it is offered.
     let wanted = lattice.wanted();
-    if names.len() < wanted.len() && !names.is_empty() {
+    let holes = unreached.iter().filter(|p| wanted.contains(p)).count();
+    if names.len() < wanted.len() && holes > 0 {
         let mut less = job.clone();
         less.grid.skip.extend(names.iter().filter_map(|n| CellRange::parse(n)));
         let mut rest = layout.clone();

@@ -30,6 +30,8 @@ pub(super) struct Weighed {
     /// What mending the seats took off `not_seating`.
     pub(super) mended_by: f64,
     pub(super) minutes: f64,
+    /// True if a triangle is still to be set.
+    pub(super) squares: bool,
     /// True if it goes on beyond the bars' reach.
     pub(super) extends: bool,
 }
@@ -91,6 +93,11 @@ impl Round<'_> {
             bars_not_seating: outcome.not_seating - outcome.shares.values().sum::<f64>(),
             mended_by: 0.0,
             minutes: drawn.plan.minutes(),
+            squares: drawn
+                .plan
+                .setups
+                .iter()
+                .any(|s| s.stage == Stage::SquareColumns && s.templates.len() > 1 && !s.done),
             extends: drawn.plan.setups.iter().any(|s| s.stage == Stage::Extend),
         }))
     }
@@ -122,10 +129,21 @@ impl Round<'_> {
     fn make(&self, way: &Way) -> Result<Made, BTreeSet<RowColumn>> {
         let places: BTreeSet<Place> = self.needed.iter().map(|&p| way.frame.place(p)).collect();
         let made = pilots(self.lattice, self.kitted.bars, way, &places);
-        if !made.unreached.is_empty() {
-            return Err(made.unreached.iter().map(|&p| way.frame.row_column(p)).collect());
+        let part = &self.lattice.part;
+        // Over a plug the block may bore in one go, if it seats on a pair there.
+        let unreached: BTreeSet<RowColumn> = made.unreached.iter().map(|&p| way.frame.row_column(p)).collect();
+        if !unreached.is_subset(&part.plugged) {
+            return Err(unreached);
         }
-        let bored = made.steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
+        let mut bored: BTreeSet<RowColumn> =
+            made.steps.iter().flat_map(|s| &s.bores).map(|b| way.frame.row_column(b.0)).collect();
+        bored.extend(part.pilots.iter().copied());
+        if !unreached.is_empty() {
+            let opened = openings(self.lattice, &bored, self.block, way.first_colour, &OtherSeats::new());
+            if unreached.iter().any(|&p| opened.iter().all(|o| o.hole != p)) {
+                return Err(unreached);
+            }
+        }
         Ok(Made { way: *way, steps: made.steps, bored })
     }
 
@@ -140,7 +158,8 @@ impl Round<'_> {
 impl Drawn {
     fn outcome(&self) -> Outcome {
         // Openings follow the pilots, extra holes follow the openings.
-        let first = self.plan.setups.iter().position(|s| s.stage == Stage::Open).unwrap_or(self.plan.setups.len());
+        let first =
+            self.plan.setups.iter().position(|s| s.stage == Stage::Open && !s.done).unwrap_or(self.plan.setups.len());
         let shares: BTreeMap<RowColumn, f64> = self
             .quick
             .does_not_seat

@@ -12,7 +12,7 @@ use crate::words::rich::{Rich, bold};
 /// A part of the openings.
 pub fn openings_card(job: &Job, plan: &Plan, part: &OpeningsPart) -> Card {
     let setups: Vec<&Setup> = part.setups.iter().filter_map(|&i| plan.setups.get(i)).collect();
-    let all = plan.setups.iter().filter(|s| s.stage == Stage::Open && !s.check).count();
+    let all = plan.setups.iter().filter(|s| s.stage == Stage::Open && !s.check && !s.done).count();
     let first = setups.first().copied();
     let openings: Vec<OpeningLine> = setups
         .iter()

@@ -51,7 +51,8 @@ pub(super) fn pilots(lattice: &Lattice, bars: &BarSet, way: &Way, needed: &BTree
         way,
         needed,
         pitch,
-        bored: BTreeSet::new(),
+        bored: lattice.part.pilots.iter().map(|&p| way.frame.place(p)).collect(),
+        begun: !lattice.part.is_bare(),
         steps: Vec::new(),
         turn: 0,
         barred: BTreeSet::new(),
@@ -78,6 +79,8 @@ struct Work<'a> {
     needed: &'a BTreeSet<Place>,
     pitch: [f64; 2],
     bored: BTreeSet<Place>,
+    /// Something is bored already, so nothing more is laid by hand and the frame may be there.
+    begun: bool,
     steps: Vec<Step>,
     /// Rows set so far, for taking turns.
     turn: usize,

@@ -10,6 +10,12 @@ impl Work<'_> {
     /// The datum row: one bar by hand, then slides.
     pub(super) fn datum_row(&mut self) {
         let line = Line { along: true, at: 0 };
+        if self.begun {
+            // A row laid by hand would not belong to what exists: it goes on from two pilots or is not the start.
+            self.fill_line(line, Stage::DatumRow);
+            self.slide_to_targets(line, Stage::DatumRow, (self.bars.longest(self.pitch[0])[0], false));
+            return;
+        }
         let bar = self.bars.longest(self.pitch[0])[0];
         let reach = self.bars.reach(bar, self.pitch[0]);
         let furthest = self.way.triangle.steps.max(self.way.second_column).max(self.way.second_foot);
@@ -41,16 +47,26 @@ impl Work<'_> {
         for (corner, foot, over) in
             [(0, way.triangle.steps, false), (way.second_column, way.second_foot, way.turn_column_bar)]
         {
-            let spare = corner != 0 && way.one_column_will_do;
+            let spare = self.begun || (corner != 0 && way.one_column_will_do);
+            let line = Line { along: false, at: corner };
+            if self.begun && self.bored_on(line).len() > 1 {
+                self.fill_line(line, Stage::SquareColumns);
+                continue;
+            }
             if !self.bored.contains(&(corner, 0)) || !self.bored.contains(&(foot, 0)) {
+                if self.begun {
+                    continue;
+                }
                 return spare;
             }
-            let line = Line { along: false, at: corner };
             let (column, third) = (self.column_bar(), self.third_bar());
             let triangle = way.triangle;
             let rise = f64::from(triangle.column_hole) * self.bars.kind(column).pitch;
             let base = f64::from(corner - foot) * self.pitch[0];
             let bores = self.bores(line, 0, column);
+            if bores.is_empty() {
+                continue;
+            }
             let lays = vec![
                 self.lay(line, 0, column, over),
                 Lay { bar: third, hole_0: [f64::from(foot) * self.pitch[0], 0.0], towards: [base, rise], over: false },

@@ -1,0 +1,184 @@
+//! What a part-bored top has already: which places carry a pilot, which a dog hole, which were
+//! spoiled and are plugged; and what is known of how they came about.
+
+use std::collections::BTreeSet;
+
+use super::lattice::{RowColumn, grid_name};
+use crate::job::{DoneAs, Job};
+use crate::plan::{Bit, Exists, HoleKind, Plan, PlanHole, Setup};
+use crate::top::{Cell, Layout};
+
+/// How far a hole that nobody knows the making of may lie from its place: standard deviation per
+/// axis, mm. About what this method's own pilots scatter with a middling kit (the trailer top's
+/// rows beyond the bars' reach); a hole marked out and bored by eye lies far worse, and then a pin
+/// does not enter. An assumption, and said to be one.
+pub(super) const SCATTER: f64 = 0.05;
+
+/// A top as it is found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Part {
+    /// Places with a pilot, helpers among them where it is known that they were bored.
+    pub(super) pilots: BTreeSet<RowColumn>,
+    /// Places with a dog hole.
+    pub(super) dogs: BTreeSet<RowColumn>,
+    /// Spoiled and plugged: wood again.
+    pub(super) plugged: BTreeSet<RowColumn>,
+    /// Spoiled and not wanted any more: nothing is bored there.
+    unsound: BTreeSet<RowColumn>,
+    /// Spoiled as dog holes, of the plugged.
+    spoiled_dogs: BTreeSet<RowColumn>,
+    /// Set-ups that are done and are known, in order, and the holes they bored.
+    pub(super) history: Vec<Setup>,
+    pub(super) history_holes: Vec<PlanHole>,
+}
+
+impl Part {
+    /// What the job says is done and spoiled, nothing known of how. The last `[[done]]` that names a
+    /// hole holds.
+    pub(super) fn found(job: &Job, layout: &Layout) -> Part {
+        let mut part = Part::default();
+        for spoiled in job.spoiled.iter().filter(|s| layout.holes.iter().all(|h| h.name != s.hole)) {
+            part.unsound.extend(Cell::parse(&spoiled.hole).map(|cell| (cell.row as i32, cell.column as i32)));
+        }
+        for hole in &layout.holes {
+            let Some(cell) = hole.cell else { continue };
+            let place = (cell.row as i32, cell.column as i32);
+            let as_ = done_as(job, cell);
+            if job.spoiled.iter().any(|s| s.hole == hole.name) {
+                part.plugged.insert(place);
+                if as_ == Some(DoneAs::Dog) {
+                    part.spoiled_dogs.insert(place);
+                }
+                continue;
+            }
+            match as_ {
+                Some(DoneAs::Pilot) => part.pilots.insert(place),
+                Some(DoneAs::Dog) => part.dogs.insert(place),
+                None => continue,
+            };
+        }
+        part
+    }
+
+    /// The same top before anything was bored.
+    pub(super) fn before(&self) -> Part {
+        Part { unsound: self.unsound.clone(), ..Part::default() }
+    }
+
+    /// This top with its spoiled holes given up.
+    pub(super) fn going_round(&self) -> Part {
+        let mut part = self.clone();
+        part.unsound.append(&mut part.plugged);
+        part
+    }
+
+    /// False where nothing can be bored: an open hole, or one spoiled and given up.
+    pub(super) fn is_sound(&self, place: RowColumn) -> bool {
+        !self.dogs.contains(&place) && !self.unsound.contains(&place)
+    }
+
+    /// True if nothing has been bored.
+    pub(super) fn is_bare(&self) -> bool {
+        self.pilots.is_empty() && self.dogs.is_empty()
+    }
+
+    /// Places that exist as nobody knows how, for the plan's data.
+    pub(super) fn exists(&self) -> Vec<Exists> {
+        if !self.history.is_empty() {
+            return Vec::new();
+        }
+        let all = self.pilots.iter().map(|p| (p, false)).chain(self.dogs.iter().map(|p| (p, true)));
+        all.filter_map(|(&place, dog)| Some(Exists { hole: grid_name(place)?, dog, scatter_mm: SCATTER })).collect()
+    }
+
+    /// Which set-ups of a plan from the bare sheet are done, if what exists is what some of them
+    /// bore, each whole, in an order that hands could follow. A set-up that bores nothing but helpers is
+    /// done if one that needs it is; a check, if something after it is bored as a pilot.
+    pub(super) fn done_of(&self, own: &Plan) -> Option<Vec<bool>> {
+        let place = |name: &str| own.hole(name).and_then(|h| h.row.zip(h.column));
+        let piloted = |p: RowColumn| self.pilots.contains(&p) || self.dogs.contains(&p) || self.plugged.contains(&p);
+        let opened = |p: RowColumn| self.dogs.contains(&p) || self.spoiled_dogs.contains(&p);
+        let mut done = vec![false; own.setups.len()];
+        let mut needs: BTreeSet<&str> = BTreeSet::new();
+        let mut bored_after = false;
+        for (i, setup) in own.setups.iter().enumerate().rev() {
+            if setup.check {
+                done[i] = bored_after;
+                continue;
+            }
+            let mut counts = [0, 0];
+            for bore in &setup.bores {
+                if own.hole(&bore.hole).is_none_or(|h| h.kind != HoleKind::Dog) {
+                    continue;
+                }
+                let is_done = place(&bore.hole).is_some_and(|p| match bore.bit {
+                    Bit::Pilot => piloted(p),
+                    Bit::Opening => opened(p),
+                });
+                counts[usize::from(is_done)] += 1;
+            }
+            done[i] = match counts {
+                [0, 0] => setup.bores.iter().any(|b| needs.contains(b.hole.as_str())),
+                [0, _] => true,
+                [_, 0] => false,
+                _ => return None,
+            };
+            if done[i] {
+                bored_after |= setup.bores.iter().any(|b| b.bit == Bit::Pilot);
+                needs.extend(setup.pins.iter().filter_map(|p| match &p.b {
+                    crate::plan::Place::Hole(name) => Some(name.as_str()),
+                    crate::plan::Place::Feature { .. } => None,
+                }));
+            }
+        }
+        (done.contains(&true) && can_be_done(own, &done)).then_some(done)
+    }
+
+    /// The same top, known to have come about by these set-ups of its own plan.
+    pub(super) fn with_history(mut self, own: &Plan, done: &[bool]) -> Part {
+        self.history = own.setups.iter().zip(done).filter(|(_, d)| **d).map(|(s, _)| s.clone()).collect();
+        for setup in &mut self.history {
+            setup.done = true;
+        }
+        for bore in self.history.iter().flat_map(|s| &s.bores) {
+            let Some(hole) = own.hole(&bore.hole) else { continue };
+            if self.history_holes.iter().all(|h| h.name != hole.name) {
+                self.history_holes.push(hole.clone());
+            }
+            if let (HoleKind::Helper | HoleKind::Pilot, Some(place)) = (hole.kind, hole.row.zip(hole.column)) {
+                self.pilots.insert(place);
+            }
+        }
+        self
+    }
+}
+
+/// What `[[done]]` says of a place.
+fn done_as(job: &Job, cell: Cell) -> Option<DoneAs> {
+    job.done.iter().rev().find(|d| d.holes.iter().any(|range| range.contains(cell))).map(|d| d.as_)
+}
+
+/// True if the done set-ups in their order, then the rest in theirs, find every hole as they need it.
+fn can_be_done(own: &Plan, done: &[bool]) -> bool {
+    use crate::plan::{Place, With};
+    let (mut pilots, mut dogs): (BTreeSet<&str>, BTreeSet<&str>) = Default::default();
+    let order =
+        own.setups.iter().zip(done).filter(|(_, d)| **d).chain(own.setups.iter().zip(done).filter(|(_, d)| !**d));
+    for (setup, _) in order {
+        let stands = setup.pins.iter().all(|pin| match (&pin.b, pin.with) {
+            (Place::Feature { .. }, _) => true,
+            (Place::Hole(name), With::Dog) => dogs.contains(name.as_str()),
+            (Place::Hole(name), _) => pilots.contains(name.as_str()) && !dogs.contains(name.as_str()),
+        });
+        if !stands {
+            return false;
+        }
+        for bore in &setup.bores {
+            match bore.bit {
+                Bit::Pilot => pilots.insert(&bore.hole),
+                Bit::Opening => dogs.insert(&bore.hole),
+            };
+        }
+    }
+    true
+}
