@@ -125,6 +125,13 @@ pub(super) fn plan_from(
         if !short.is_empty() {
             return Err(short);
         }
+        let ((row_lo, row_hi), (column_lo, column_hi)) = lattice.extent();
+        let pitches = (row_hi - row_lo).max(column_hi - column_lo);
+        let finer = bars.kinds.iter().any(|b| b.pitch < lattice.pitch[0].max(lattice.pitch[1]));
+        if part.is_bare() && !finer && pitches < refuse::LEAST_TRIANGLE[0] as i32 {
+            // Leaving holes out would help, but room for helpers is what the maker wants to hear of.
+            return Err(vec![refuse::no_triangle(job, &lattice, &bars)]);
+        }
         let unreached = unreached.unwrap_or_default();
         return Err(vec![refuse::unreached(job, layout, &lattice, options, &unreached)]);
     }

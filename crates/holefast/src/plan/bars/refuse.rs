@@ -12,7 +12,7 @@ use crate::kit::Kit;
 use crate::top::{CellRange, Layout};
 
 /// The smallest whole-number right triangle.
-const LEAST_TRIANGLE: [u32; 3] = [3, 4, 5];
+pub(super) const LEAST_TRIANGLE: [u32; 3] = [3, 4, 5];
 
 /// The kit, if it can lay and pin bars at all.
 pub(super) fn kit_that_can(job: &Job) -> Result<&Kit, Vec<Fault>> {

@@ -192,3 +192,34 @@ fn two_pins_and_a_drill_shank_make_a_triangle() {
     crate::replay::replay(&job, &plan).unwrap();
     assert!(plan.reasons.iter().any(|r| r.contains("shank holds the third")), "{:?}", plan.reasons);
 }
+
+#[test]
+fn narrow_tops_are_planned_with_helpers_or_refused_with_a_way_out() {
+    let mut helped = 0;
+    for rows in [2, 3] {
+        for columns in 2..=9 {
+            // Room for four more places each way, or none for a single one.
+            for spare in [800.0, 0.0] {
+                let of = |holes: i32| 100.0 * f64::from(holes - 1) + 100.0 + spare;
+                let mut job = crate::testing::job(of(columns), of(rows), 100.0);
+                job.grid.rows = crate::top::Count::Number(rows as u32);
+                job.grid.columns = crate::top::Count::Number(columns as u32);
+                let what = format!("{rows} x {columns}, {spare} mm to spare");
+                let layout = lay_out(&job).unwrap();
+                assert_eq!(layout.holes.len(), (rows * columns) as usize, "{what}");
+                match make_plan(&job, &layout, &PlanOptions::default()) {
+                    Ok(plan) => {
+                        crate::replay::replay(&job, &plan).unwrap_or_else(|f| panic!("{what}: {f:?}"));
+                        helped += usize::from(plan.holes.iter().any(|h| h.kind == crate::plan::HoleKind::Helper));
+                    }
+                    Err(faults) => {
+                        // A foot stands three pitches off: on the grid from four columns on, else on helpers.
+                        assert!(spare == 0.0 && columns < 4, "{what}: {faults:?}");
+                        assert!(faults[0].hint.as_deref().is_some_and(|h| h.contains("helper")), "{what}: {faults:?}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(helped >= 4, "{helped}");
+}
