@@ -56,6 +56,8 @@ pub struct ScaleBar {
 #[serde(rename_all = "kebab-case")]
 pub struct Words {
     pub if_not: String,
+    pub continued: String,
+    pub goes_on: String,
 }
 
 #[derive(Serialize)]

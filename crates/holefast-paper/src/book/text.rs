@@ -14,6 +14,10 @@ pub const BUDGET: &str = "What the accuracy is made of";
 pub const FINISHING: &str = "Finishing";
 /// Reading sheet.
 pub const READINGS: &str = "Readings";
+/// Beside the title on the second half of a card whose text is long.
+pub const CONTINUED: &str = "continued";
+/// At the end of its first half.
+pub const GOES_ON: &str = "Goes on: take the other half too.";
 /// Heading before the list of a check.
 pub const IF_NOT: &str = "If it does not go";
 
@@ -36,6 +40,9 @@ pub const LEFT_OUT: [&str; 3] = ["swarf under a bar", "a bar bent by its clamps"
 pub const FRAME: &str = "x along the reference edge, from its corner; seen from above";
 /// The same on a card.
 pub const CARD_FRAME: &str = "seen from above, reference edge towards you";
+
+/// The same on the trial bore's card.
+pub const TRIAL_FRAME: &str = "an offcut, seen from above; it has no reference edge";
 
 /// Steps after the last hole.
 pub const FINISH: [&str; 7] = [

@@ -17,6 +17,7 @@ mod setup_view;
 mod state;
 mod style;
 mod top_view;
+mod trial_view;
 
 pub use bars::{Body, Edge, Overhang, body, overhangs};
 pub use key::{key_of, key_sign};
@@ -26,3 +27,4 @@ pub use setup_view::setup_view;
 pub use state::{Existing, HoleState, holes_before};
 pub use style::{Ink, Style, Theme, size, text_width};
 pub use top_view::top_view;
+pub use trial_view::trial_view;

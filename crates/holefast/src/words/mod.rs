@@ -17,7 +17,10 @@ pub mod outline;
 mod rich;
 pub mod sheet;
 
-pub use cards::{Card, CardKind, CardLine, CheckWords, OpeningLine, cards, trial_card};
+pub use cards::{
+    Card, CardKind, CardLine, CheckWords, OpeningLine, TRIAL_DOG_HOLE, TRIAL_PICTURES, TRIAL_PILOT, about_trial, cards,
+    trial_card, trial_places,
+};
 pub use cautions::{Caution, cautions};
 pub use figures::{
     about_length, bare_length, fine, length, limits, minutes, per_metre, share, shares_of_hundred, span_of,

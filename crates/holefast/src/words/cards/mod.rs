@@ -11,7 +11,7 @@ mod title;
 mod trial;
 
 pub(super) use title::title;
-pub use trial::trial_card;
+pub use trial::{TRIAL_DOG_HOLE, TRIAL_PICTURES, TRIAL_PILOT, about_trial, trial_card, trial_places};
 
 use super::numbers::{CardNumbers, OnCard};
 use super::rich::{Rich, bold};

@@ -125,15 +125,15 @@ fn by_hand(job: &Job, plan: &Plan, placed: &Placed, id: &str, face: &str) -> Str
     let (x1, y1) = (placed.x_mm + c * last, placed.y_mm + s * last);
     if s.abs() < 1e-6 {
         format!(
-            "Lay {id} {face} along the reference edge: all its holes {} from that edge, measured at both ends, hole 0 \
-             {} from the left end.",
+            "Lay {id} {face} along the reference edge: all its holes {} from that edge, measured at both ends, and \
+             its hole 0 at {} from the left end.",
             bold(&length(u, placed.y_mm)),
             bold(&length(u, placed.x_mm))
         )
     } else if c.abs() < 1e-6 {
         format!(
             "Lay {id} {face} away from the reference edge: all its holes {} from the left end, measured at both ends, \
-             hole 0 {} from the reference edge.",
+             and its hole 0 at {} from the reference edge.",
             bold(&length(u, placed.x_mm)),
             bold(&length(u, placed.y_mm))
         )

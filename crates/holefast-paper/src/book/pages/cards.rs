@@ -1,0 +1,104 @@
+//! A card of the core, with its drawing and what the prediction says of its check.
+
+use holefast::drawing::{OpeningsPart, Role, openings_view, setup_view, trial_view};
+use holefast::words::{self, CardKind, CardLine};
+
+use super::{Ctx, card_room};
+use crate::book::model::{Card, Check, Entry, Key, Line, Opening, Picture, plain, runs};
+use crate::book::text;
+
+impl Ctx<'_> {
+    /// A card on half a page.
+    pub(super) fn card(&mut self, card: &words::Card) -> Card {
+        let room = card_room(self.size);
+        let scene = match card.setups.first() {
+            Some(&index) => Some(setup_view(self.job, self.layout, self.plan, index, room)),
+            None => trial_view(self.job, self.plan, room),
+        };
+        let (picture, keys, drawn) = match scene {
+            Some(scene) => {
+                let trial = [(Role::Pilot, "pilot"), (Role::Opened, "dog hole")];
+                let keys = self.keys(&scene, if card.kind == CardKind::Trial { &trial } else { &[] });
+                let drawn = self.drawn(&scene);
+                (Some(self.picture(&scene)), keys.into_iter().filter(|k| k.name != "reference corner").collect(), drawn)
+            }
+            None => (None, Vec::new(), self.units_name().to_owned()),
+        };
+        let number = card.setups.first().and_then(|&i| self.plan.setups.get(i)).map(|s| s.number);
+        self.set(card, picture, keys, &drawn, number)
+    }
+
+    /// A part of the openings.
+    pub(super) fn openings_card(&mut self, card: &words::Card, room: [f64; 2]) -> Card {
+        let first = card.openings.first().map_or(1, |o| o.order as usize);
+        let part = OpeningsPart { setups: card.setups.clone(), first };
+        let scene = openings_view(self.job, self.layout, self.plan, &part, room);
+        let keys = self.keys(&scene, &[(Role::BoreNow, "open now, in order")]);
+        let keys = keys.into_iter().filter(|k| k.name != "reference corner").collect();
+        let drawn = self.drawn(&scene);
+        let picture = self.picture(&scene);
+        self.set(card, Some(picture), keys, &drawn, None)
+    }
+
+    /// A card of the core as the template takes it.
+    fn set(
+        &self,
+        card: &words::Card,
+        picture: Option<Picture>,
+        keys: Vec<Key>,
+        drawn: &str,
+        number: Option<u32>,
+    ) -> Card {
+        let check = card.check.as_ref().map(|c| {
+            let mut limit = runs(&c.limit);
+            if let Some(worth) = number.and_then(|n| self.expected.checks.iter().find(|w| w.setup == n)) {
+                let mut text = format!(" It goes on {} of all boards", words::share(worth.goes));
+                if let Some(mm) = worth.stops_hole_mm {
+                    text += &format!(" and stops a hole {} out", words::fine(self.job.units, mm));
+                }
+                if let Some(lean) = worth.stops_lean {
+                    text += &format!(", or a column {} askew", words::per_metre(lean));
+                }
+                limit.extend(plain(text + "."));
+            }
+            let tick = card.kind == CardKind::Check;
+            Check {
+                limit,
+                entries: c
+                    .entries
+                    .iter()
+                    .map(|name| Entry { name: name.clone(), tick: tick && name.starts_with("it ") })
+                    .collect(),
+                if_not: c.if_not.iter().map(runs).collect(),
+            }
+        });
+        let frame = if card.kind == CardKind::Trial { text::TRIAL_FRAME } else { text::CARD_FRAME };
+        let long = card.title.chars().count();
+        Card {
+            number: card.number.clone(),
+            title: card.title.clone(),
+            title_size: if long > 40 { 5.0 } else { 6.0 },
+            aside: card.aside.clone(),
+            picture,
+            keys,
+            lines: card
+                .lines
+                .iter()
+                .map(|l| match l {
+                    CardLine::Step(t) => Line::Step { text: runs(t) },
+                    CardLine::Caution(t) => Line::Caution { text: runs(t) },
+                })
+                .collect(),
+            list_head: "In this order; the block stands on the holes named beside each.".to_owned(),
+            openings: card
+                .openings
+                .iter()
+                .map(|o| Opening { order: o.order, hole: o.hole.clone(), on: o.on.join(" ") })
+                .collect(),
+            check,
+            stuck: card.stuck.as_ref().map(runs),
+            next: card.next.as_ref().map(runs),
+            foot: vec![self.job.name.clone(), frame.to_owned(), drawn.to_owned(), self.version()],
+        }
+    }
+}

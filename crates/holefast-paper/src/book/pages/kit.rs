@@ -1,0 +1,158 @@
+//! Kit and material: what to lay out before the work begins, and why the plan is as it is.
+
+use holefast::words::{self, bold};
+
+use super::{Ctx, marked};
+use crate::book::model::{Block, Part, Runs, Table, plain};
+use crate::book::text;
+
+impl Ctx<'_> {
+    pub(super) fn kit(&mut self) -> Part {
+        let job = self.job;
+        let u = job.units;
+        let mut blocks = vec![Block::Small {
+            text: plain(
+                "Lay it all out before you begin. Diameters are limits: measure what you have, and correct the job where it differs.",
+            ),
+        }];
+        if let Some(kit) = &job.kit {
+            let mut rows: Vec<Vec<Runs>> = Vec::new();
+            let mut row = |what: String, count: String, size: String, note: String| {
+                rows.push(vec![marked(bold(&what)), plain(count), plain(size), plain(note)]);
+            };
+            for bar in &kit.bars {
+                let names = if bar.count == 1 {
+                    format!("Bar {}1", bar.name)
+                } else {
+                    format!("Bars {}1 to {}{}", bar.name, bar.name, bar.count)
+                };
+                let mut note = format!(
+                    "bores {}; holes within ± {} of their places",
+                    words::limits(u, bar.bore),
+                    words::fine(u, bar.position)
+                );
+                if !bar.turn_over {
+                    note += "; one face up only";
+                }
+                row(
+                    names,
+                    bar.count.to_string(),
+                    format!("{} holes, {} apart", bar.holes, words::length(u, bar.pitch)),
+                    note,
+                );
+            }
+            row(
+                "Pins".to_owned(),
+                kit.pin.count.to_string(),
+                words::limits(u, kit.pin.diameter),
+                kit.pin.length.map_or_else(String::new, |l| format!("{} long; count them back", words::length(u, l))),
+            );
+            for gauge in &kit.gauges {
+                row(
+                    "Gauges".to_owned(),
+                    gauge.count.to_string(),
+                    words::limits(u, gauge.diameter),
+                    if gauge.assumed {
+                        "assumed: shanks of a drill one size under the pin; measure yours".to_owned()
+                    } else {
+                        "thinner pins or drill shanks, for checks only".to_owned()
+                    },
+                );
+            }
+            row(
+                "Pilot bit".to_owned(),
+                "1".to_owned(),
+                words::limits(u, kit.pilot_bit.diameter),
+                kit.pilot_bit.length.map_or_else(String::new, |l| format!("{} long, sharp", words::length(u, l))),
+            );
+            row(
+                "Guide block K1".to_owned(),
+                "1".to_owned(),
+                if kit.block.reach[0] == kit.block.reach[1] {
+                    format!("reach {}", words::length(u, kit.block.reach[0]))
+                } else {
+                    format!(
+                        "reach {} along rows, {} along columns",
+                        words::length(u, kit.block.reach[0]),
+                        words::length(u, kit.block.reach[1])
+                    )
+                },
+                format!(
+                    "places for a pin {} or a dog {}",
+                    words::limits(u, kit.block.bore_pin),
+                    words::limits(u, kit.block.bore_dog)
+                ),
+            );
+            row(
+                "Big bit".to_owned(),
+                "1".to_owned(),
+                words::limits(u, kit.opening_bit.diameter),
+                "in a drill with a side handle and a low speed".to_owned(),
+            );
+            row(
+                "Dogs".to_owned(),
+                kit.dog.count.to_string(),
+                words::limits(u, kit.dog.diameter),
+                "close-fitting".to_owned(),
+            );
+            row(
+                "Clamps".to_owned(),
+                "4".to_owned(),
+                kit.clamp_reach.map_or_else(String::new, |r| format!("reach {} from an edge", words::length(u, r))),
+                "two for the sheet, two for bars or block".to_owned(),
+            );
+            blocks.push(Block::Table {
+                table: Table {
+                    widths: vec![3.0, 1.1, 3.6, 5.6],
+                    head: ["what", "how many", "size", "remark"].map(str::to_owned).to_vec(),
+                    rows,
+                },
+            });
+        }
+        blocks.push(Block::Head { text: "Material".to_owned() });
+        let packing = job.kit.as_ref().and_then(|k| k.bars.iter().find_map(|b| b.thickness)).map_or_else(
+            || "of the bars' thickness".to_owned(),
+            |t| format!("{} thick, as the bars are", words::length(u, t)),
+        );
+        let sheet = format!(
+            "{} {}, {} × {} × {}; both long edges straight, the reference edge planed or factory-cut.",
+            bold("Sheet:"),
+            job.top.material.name,
+            words::bare_length(u, job.top.length),
+            words::bare_length(u, job.top.width),
+            words::length(u, job.top.thickness)
+        );
+        let items = [
+            sheet,
+            format!("{} of the same sheet, two hands wide, for the trial bore.", bold("Offcut")),
+            format!(
+                "{} under every hole that is bored, so that it does not break out; a strip will do.",
+                bold("Backing board")
+            ),
+            format!("{} {packing}, to level the bar that lies over another.", bold("Packing,")),
+            format!("{} across the top, to hold the block where clamps do not reach.", bold("Batten and screws")),
+            format!(
+                "{} for pencil marks and a caliper to a hundredth or a thousandth of an inch.",
+                bold("Tape, rule, try square")
+            ),
+            format!("{} with extraction at the bit, mask, eye and ear protection.", bold("Vacuum")),
+            format!("{} of the pilot's diameter and glue, should a hole go wrong.", bold("Dowel")),
+        ];
+        blocks.push(Block::Bullets { items: items.iter().map(marked).collect() });
+        if let Some(kit) = job.kit.as_ref().filter(|k| k.minutes.assumed) {
+            let m = kit.minutes;
+            blocks.push(Block::Small {
+                text: plain(format!(
+                    "Times are assumed: {} a set-up, {} a pilot, {} an opening, in minutes; enter your own as kit.minutes.",
+                    m.setup, m.pilot, m.opening
+                )),
+            });
+        }
+        let reasons = &self.plan.reasons;
+        if !reasons.is_empty() {
+            blocks.push(Block::Head { text: "Why this plan".to_owned() });
+            blocks.push(Block::Bullets { items: reasons.iter().map(plain).collect() });
+        }
+        self.sheet(text::KIT, String::new(), 4.0, blocks)
+    }
+}

@@ -1,0 +1,179 @@
+//! Which page holds what: the book's model, gathered from words and drawings of the core.
+
+mod budget;
+mod cards;
+mod cover;
+mod finishing;
+mod kit;
+mod order;
+mod safety;
+
+use std::collections::BTreeMap;
+
+use holefast::drawing::{Role, Scene, Theme, key_of, key_sign};
+use holefast::job::Units;
+use holefast::words::{self, CardKind, Rich};
+use holefast::{Job, Layout, Plan};
+
+use super::model::{Block, Book, Card, Key, Page, Part, Picture, Room, Runs, ScaleBar, Sheet, Words, runs};
+use super::{BookOptions, Expectation, text};
+use crate::svg;
+
+/// Margins of pages and cards, mm; the template has the same.
+const SIDE: f64 = 12.0;
+const CARD_SIDE: f64 = 9.0;
+
+/// What a card needs beside its drawing, mm: head, key, scale bar, foot and gaps.
+const CARD_FURNITURE: f64 = 48.5;
+
+/// Parts of the openings up to this many share a page with another card.
+const FEW_OPENINGS: usize = 6;
+
+/// Columns of an opening list on a page of its own.
+const OPENING_COLUMNS: usize = 5;
+
+/// Factor of the expanded uncertainty that papers state beside it: 95 in 100 of a normal one.
+const FACTOR: &str = "1.96";
+
+/// What every page needs.
+struct Ctx<'a> {
+    job: &'a Job,
+    layout: &'a Layout,
+    plan: &'a Plan,
+    expected: &'a Expectation,
+    digest: &'a str,
+    size: [f64; 2],
+    files: &'a mut BTreeMap<String, Vec<u8>>,
+}
+
+/// Gathers the book; drawings go into `files`.
+pub fn gather(
+    job: &Job,
+    layout: &Layout,
+    plan: &Plan,
+    expected: &Expectation,
+    options: &BookOptions,
+    files: &mut BTreeMap<String, Vec<u8>>,
+) -> Book {
+    let size = options.paper.size();
+    let mut ctx = Ctx { job, layout, plan, expected, digest: &options.digest, size, files };
+    let mut parts = vec![ctx.cover(), ctx.kit(), ctx.safety()];
+    let cards = words::cards(job, plan);
+    let all: Vec<words::Card> = words::trial_card(job).into_iter().chain(cards).collect();
+    let mut waiting: Vec<Card> = Vec::new();
+    let mut mapped = false;
+    for card in &all {
+        if card.kind != CardKind::Openings {
+            waiting.push(ctx.card(card));
+            continue;
+        }
+        if !mapped {
+            parts.extend(halves(&mut waiting));
+            parts.push(ctx.order());
+            mapped = true;
+        }
+        if card.openings.len() <= FEW_OPENINGS {
+            let card = ctx.openings_card(card, card_room(size));
+            waiting.push(card);
+        } else {
+            parts.extend(halves(&mut waiting));
+            // A long list needs the lower half of the page.
+            let lines = card.openings.len().div_ceil(OPENING_COLUMNS) as f64;
+            let height = (size[1] - 132.0 - 6.1 * lines).clamp(60.0, 0.5 * size[1]);
+            let card = ctx.openings_card(card, [size[0] - 2.0 * CARD_SIDE, height]);
+            parts.push(Part::Whole { card: Box::new(card) });
+        }
+    }
+    parts.extend(halves(&mut waiting));
+    parts.push(ctx.finishing());
+    parts.push(ctx.budget());
+    parts.push(ctx.readings());
+    Book {
+        title: format!("{}: {}", text::BOOK.to_lowercase(), job.name),
+        lang: "en",
+        page: Page { width: size[0], height: size[1] },
+        room: Room { width: card_room(size)[0], body: card_room(size)[1] + 11.0, columns: OPENING_COLUMNS as u32 },
+        bar: scale_bar(job.units),
+        words: Words {
+            if_not: text::IF_NOT.to_owned(),
+            continued: text::CONTINUED.to_owned(),
+            goes_on: text::GOES_ON.to_owned(),
+        },
+        parts,
+    }
+}
+
+/// The cards that wait, to be set two to a page; a card whose text is long takes two halves.
+fn halves(waiting: &mut Vec<Card>) -> Option<Part> {
+    (!waiting.is_empty()).then(|| Part::Halves { cards: std::mem::take(waiting) })
+}
+
+/// Room for the drawing of a card: width and height, mm.
+fn card_room(size: [f64; 2]) -> [f64; 2] {
+    [0.6 * (size[0] - 2.0 * CARD_SIDE), 0.5 * size[1] - CARD_FURNITURE]
+}
+
+fn scale_bar(units: Units) -> ScaleBar {
+    match units {
+        Units::Mm => ScaleBar { length: 50.0, parts: 5, label: "50\u{a0}mm on a rule".to_owned() },
+        Units::Inch => ScaleBar { length: 50.8, parts: 4, label: "2\u{a0}in on a rule".to_owned() },
+    }
+}
+
+fn marked(text: impl AsRef<str>) -> Runs {
+    runs(&Rich::new(text))
+}
+
+impl Ctx<'_> {
+    fn units_name(&self) -> &'static str {
+        match self.job.units {
+            Units::Mm => "mm",
+            Units::Inch => "inches",
+        }
+    }
+
+    fn length(&self, mm: f64) -> String {
+        words::length(self.job.units, mm)
+    }
+
+    fn version(&self) -> String {
+        format!("holefast {}, job {}", holefast::VERSION, self.digest.replace(' ', "\u{a0}"))
+    }
+
+    /// Foot of a page.
+    fn foot(&self) -> Vec<String> {
+        vec![self.job.name.clone(), format!("{}; {}", text::FRAME, self.units_name()), self.version()]
+    }
+
+    /// A page, its text as large as it may be (mm).
+    fn sheet(&self, title: &str, aside: String, text_size: f64, blocks: Vec<Block>) -> Part {
+        let title_size = if title.chars().count() > 30 { 6.5 } else { 8.0 };
+        Part::Sheet {
+            sheet: Sheet { title: title.to_owned(), title_size, text_size, aside, blocks, foot: self.foot() },
+        }
+    }
+
+    /// Writes a scene into the files.
+    fn picture(&mut self, scene: &Scene) -> Picture {
+        let file = format!("/drawing-{}.svg", self.files.len());
+        self.files.insert(file.clone(), svg(scene, &Theme::PAPER).into_bytes());
+        Picture { file, width: scene.view.width(), height: scene.view.height(), about: scene.about.clone() }
+    }
+
+    /// The signs in use, each with its word; `rename` gives some of them another.
+    fn keys(&mut self, scene: &Scene, rename: &[(Role, &str)]) -> Vec<Key> {
+        key_of(scene)
+            .into_iter()
+            .map(|role| {
+                let file = format!("/sign-{role:?}.svg");
+                self.files.entry(file.clone()).or_insert_with(|| svg(&key_sign(role), &Theme::PAPER).into_bytes());
+                let name = rename.iter().find(|(r, _)| *r == role).map_or_else(|| words::key_name(role), |(_, n)| n);
+                Key { file, name: name.to_owned() }
+            })
+            .collect()
+    }
+
+    fn drawn(&self, scene: &Scene) -> String {
+        format!("{}, drawn 1\u{a0}:\u{a0}{}", self.units_name(), scene.view.ratio)
+    }
+}
