@@ -6,11 +6,13 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use holefast::plan::{Bit, Place, Plan, Setup, Stage, With};
+use holefast::words::CardNumbers;
 use holefast::{Job, Layout};
 use holefast_paper::{BookOptions, Expectation, Paper, book, digest};
 
 struct Made {
     job: Job,
+    layout: Layout,
     plan: Plan,
     pdf: PathBuf,
     size: [f64; 2],
@@ -55,7 +57,7 @@ fn made(name: &str, paper: Paper) -> Option<Made> {
         thread.chars().filter(char::is_ascii_digit).collect::<String>()
     ));
     std::fs::write(&pdf, bytes).expect("the book is written");
-    Some(Made { job, plan, pdf, size: paper.size() })
+    Some(Made { job, layout, plan, pdf, size: paper.size() })
 }
 
 fn run(program: &str, args: &[&str], pdf: &Path) -> String {
@@ -106,37 +108,67 @@ fn holes_of(setup: &Setup) -> BTreeSet<String> {
     pinned.chain(setup.bores.iter().map(|b| b.hole.clone())).collect()
 }
 
-/// The text beside the drawing of every card on half a page: (page, whole half, steps alone).
-fn halves(made: &Made) -> Vec<(usize, String, String)> {
+/// Half a page with a card or the second half of one.
+struct Half {
+    page: usize,
+    /// Its upper edge, mm.
+    upper: f64,
+    /// All its text.
+    whole: String,
+}
+
+fn halves(made: &Made) -> Vec<Half> {
     let [width, height] = made.size;
-    let left = 9.0 + 0.6 * (width - 18.0) + 4.0;
-    let of = format!(" of {}", holefast::words::CardNumbers::of(&made.plan).cards().len());
+    let of = format!(" of {}", CardNumbers::of(&made.plan).cards().len());
     let mut all = Vec::new();
     for page in 1..=pages(made) {
-        for half in [0.0, 0.5 * height] {
-            let whole = words_in(made, page, [0.0, half, width, 0.5 * height]);
-            let head = words_in(made, page, [0.0, half, width, 22.0]);
+        for upper in [0.0, 0.5 * height] {
+            let whole = words_in(made, page, [0.0, upper, width, 0.5 * height]);
+            let head = words_in(made, page, [0.0, upper, width, 22.0]);
             if head.contains(&of) && whole.contains("seen from above, reference edge towards you") {
-                let steps = words_in(made, page, [left, half + 22.0, width - left, 0.5 * height - 32.0]);
-                all.push((page, whole, steps));
+                all.push(Half { page, upper, whole });
             }
         }
     }
     all
 }
 
+/// Where the text beside the drawing of a set-up begins, mm: the book gives the drawing 0.6 of the
+/// width at most, and what a small drawing leaves to the text.
+fn text_left(made: &Made, index: usize) -> f64 {
+    let room = [0.6 * (made.size[0] - 18.0), 0.5 * made.size[1] - 48.5];
+    let drawing = holefast::drawing::setup_view(&made.job, &made.layout, &made.plan, index, room);
+    9.0 + drawing.view.width().clamp(75.0, room[0]) + 4.0
+}
+
+/// The steps of a card, from all its halves in order.
+fn steps(made: &Made, halves: &[&Half], left: f64) -> String {
+    let [width, height] = made.size;
+    let part = |half: &&Half| {
+        words_in(made, half.page, [left, half.upper + 22.0, width - left, 0.5 * height - 32.0])
+            .replace("Goes on: take the other half too.", "")
+    };
+    halves.iter().map(part).collect::<Vec<_>>().join(" ")
+}
+
 fn cards_say_what_the_plan_says(name: &str, paper: Paper) {
     let Some(made) = made(name, paper) else { return };
     let plan = &made.plan;
     let halves = halves(&made);
-    let numbers = holefast::words::CardNumbers::of(plan);
+    let numbers = CardNumbers::of(plan);
     let of = numbers.cards().len();
     for (index, setup) in plan.setups.iter().enumerate().filter(|(_, s)| s.stage != Stage::Open) {
         let number = numbers.number(index).expect("every set-up has a card");
         let head = format!("card {number} of {of}");
-        let found: Vec<_> = halves.iter().filter(|(_, whole, _)| whole.contains(&format!("{head} "))).collect();
-        assert_eq!(found.len(), 1, "{name}: {head} is on {} cards", found.len());
-        let (page, _, steps) = found[0];
+        let found: Vec<&Half> = halves.iter().filter(|h| h.whole.contains(&format!("{head} "))).collect();
+        for (i, half) in found.iter().enumerate() {
+            let (more, last) = (half.whole.contains(", continued"), i + 1 == found.len());
+            assert_eq!(more, i > 0, "{name}: {head}: {}", half.whole);
+            assert_eq!(half.whole.contains("Goes on: "), !last, "{name}: {head}: {}", half.whole);
+        }
+        assert!((1..=2).contains(&found.len()), "{name}: {head} is on {} halves", found.len());
+        let page = found[0].page;
+        let steps = steps(&made, &found, text_left(&made, index));
         let own = steps.split("Next:").next().unwrap_or_default();
         let at = format!("{name}, page {page}, {head}: {own}");
         assert_eq!(holes_named(own, plan), holes_of(setup), "{at}");
@@ -166,20 +198,73 @@ fn cards_say_what_the_plan_says(name: &str, paper: Paper) {
         }
     }
     // A card's text keeps off its foot: nothing stands in the band above the foot's line.
-    for (page, whole, _) in &halves {
-        let lower = words_in(&made, *page, [0.0, 0.5 * made.size[1] - 12.0, made.size[0], 2.0]);
-        let last = words_in(&made, *page, [0.0, made.size[1] - 12.0, made.size[0], 2.0]);
-        assert!(
-            lower.is_empty() && last.is_empty(),
-            "{name}, page {page}: \"{lower}{last}\" runs into the foot: {whole}"
-        );
+    for half in &halves {
+        let band = words_in(&made, half.page, [0.0, half.upper + 0.5 * made.size[1] - 12.0, made.size[0], 2.0]);
+        assert!(band.is_empty(), "{name}, page {}: \"{band}\" runs into the foot: {}", half.page, half.whole);
     }
-    let with_number = halves.iter().filter(|(_, whole, _)| whole.contains(&format!(" of {of} about"))).count();
+    let with_number = halves
+        .iter()
+        .filter(|h| h.whole.contains(&format!(" of {of} about")) && !h.whole.contains(", continued"))
+        .count();
     assert_eq!(
         with_number,
         plan.setups.iter().filter(|s| s.stage != Stage::Open).count(),
         "{name}: one card for every set-up"
     );
+}
+
+/// What is read over a bench is 3.7 mm tall, holes beside an opening 3.5 (the look's least sizes for
+/// text and for hole names); figures may be smaller, they number.
+#[test]
+fn no_card_is_set_smaller_than_a_bench_allows() {
+    for (name, paper) in [("trailer-top.toml", Paper::A4), ("press-bench.toml", Paper::Letter)] {
+        let Some(made) = made(name, paper) else { return };
+        let mut looked_at = 0;
+        for half in halves(&made) {
+            let left = 9.0 + 0.6 * (made.size[0] - 18.0) + 4.0;
+            for (size, [x, y], word) in sizes(&made, half.page) {
+                let inside = x > left && (22.0..0.5 * made.size[1] - 12.0).contains(&(y - half.upper));
+                if inside && word.chars().any(char::is_alphabetic) {
+                    // The reader writes sizes in whole dots, cut off.
+                    let least = if word.contains(' ') { 3.7 } else { 3.5 };
+                    assert!(size > least - 25.4 / DOTS, "{name}, page {}: \"{word}\" is {size:.2} mm", half.page);
+                    looked_at += 1;
+                }
+            }
+        }
+        assert!(looked_at > 300, "{name}: only {looked_at} lines were found");
+    }
+}
+
+/// Dots per inch in which `pdftohtml` writes places and sizes: three times the points, its most.
+const DOTS: f64 = 216.0;
+
+/// Every line of a page with its size and the place of its upper left corner, mm.
+fn sizes(made: &Made, page: usize) -> Vec<(f64, [f64; 2], String)> {
+    let page = page.to_string();
+    let args = ["-xml", "-i", "-stdout", "-zoom", "3", "-f", &page, "-l", &page];
+    let xml = Command::new("pdftohtml").args(args).arg(&made.pdf).output().expect("pdftohtml");
+    let xml = String::from_utf8_lossy(&xml.stdout).into_owned();
+    let mm = |text: &str| text.parse::<f64>().unwrap_or(f64::NAN) / DOTS * 25.4;
+    let value = |tag: &str, key: &str| {
+        let text = tag.split(&format!(" {key}=\"")).nth(1).and_then(|t| t.split('"').next());
+        text.map(str::to_owned).unwrap_or_default()
+    };
+    let mut fonts = std::collections::BTreeMap::new();
+    let mut all = Vec::new();
+    for tag in xml.split('<') {
+        if tag.starts_with("fontspec ") {
+            fonts.insert(value(tag, "id"), mm(&value(tag, "size")));
+        }
+    }
+    for line in xml.split("<text ").skip(1) {
+        let (tag, rest) = line.split_once('>').expect("a tag ends");
+        let tag = format!(" {tag}");
+        let words = rest.split("</text>").next().unwrap_or_default();
+        let words: String = words.split('<').map(|p| p.split_once('>').map_or(p, |(_, after)| after)).collect();
+        all.push((fonts[&value(&tag, "font")], [mm(&value(&tag, "left")), mm(&value(&tag, "top"))], words));
+    }
+    all
 }
 
 #[test]
@@ -268,8 +353,8 @@ fn path_extents(svg: &str) -> Vec<[f64; 2]> {
 fn the_scale_bar_is_true_in_the_vectors() {
     for (name, paper, mm) in [("trailer-top.toml", Paper::A4, 50.0), ("press-bench.toml", Paper::Letter, 50.8)] {
         let Some(made) = made(name, paper) else { return };
-        for (page, _, _) in halves(&made) {
-            let page = page.to_string();
+        for half in halves(&made) {
+            let page = half.page.to_string();
             let svg = run("pdftocairo", &["-svg", "-noshrink", "-nocenter", "-f", &page, "-l", &page], &made.pdf);
             let wanted = mm * 72.0 / 25.4;
             let bars = path_extents(&svg)

@@ -70,7 +70,7 @@ impl Book {
         let mut lines = vec![job.name.clone(), String::new()];
         lines.extend(holefast::words::layout::lines(job, &layout));
         lines.push(String::new());
-        lines.extend(holefast::words::outline::lines(&plan));
+        lines.extend(holefast::words::outline::lines(&file.job, &plan));
         lines.push(String::new());
         lines.push(holefast::words::expected::expectation(&prediction, confidence));
         lines.push(String::new());

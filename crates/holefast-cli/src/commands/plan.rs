@@ -33,6 +33,6 @@ impl PlanCommand {
         if self.json {
             return output::print(&holefast::plan::to_json(&plan));
         }
-        output::print(&output::lines(&holefast::words::outline::lines(&plan)))
+        output::print(&output::lines(&holefast::words::outline::lines(&file.job, &plan)))
     }
 }

@@ -160,6 +160,8 @@ pub struct Card {
     pub keys: Vec<Key>,
     pub lines: Vec<Line>,
     pub list_head: String,
+    /// Columns of the list where it stands under the drawing.
+    pub list_columns: u32,
     pub openings: Vec<Opening>,
     pub check: Option<Check>,
     pub stuck: Option<Runs>,
@@ -172,6 +174,8 @@ pub struct Opening {
     pub order: u32,
     pub hole: String,
     pub on: String,
+    /// Where its hold-down stands, in words; empty without one.
+    pub held: String,
 }
 
 #[derive(Serialize)]

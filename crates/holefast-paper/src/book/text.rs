@@ -18,6 +18,26 @@ pub const READINGS: &str = "Readings";
 pub const CONTINUED: &str = "continued";
 /// At the end of its first half.
 pub const GOES_ON: &str = "Goes on: take the other half too.";
+/// Over a list of openings. Where it is changed, the book's tests look for its last words.
+pub const LIST: &str = "In this order; the block stands on the holes named beside each.";
+/// The same where hold-downs hold the block.
+pub const LIST_HELD: &str =
+    "In this order; under each, where its hold-down stands. The block stands on the holes named beside each.";
+
+/// Under an opening in the list.
+pub fn hold_down(hole: &str) -> String {
+    format!("hold-down in\u{a0}{hole}")
+}
+
+/// What a check is worth: how many tops pass it, and what it catches.
+pub fn worth(passed: &str, caught: &str) -> String {
+    if caught.is_empty() {
+        format!(" It lets {passed} of tops pass.")
+    } else {
+        format!(" It lets {passed} of tops pass, and catches {caught} 95 times in 100.")
+    }
+}
+
 /// Heading before the list of a check.
 pub const IF_NOT: &str = "If it does not go";
 

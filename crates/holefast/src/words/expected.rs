@@ -213,7 +213,7 @@ pub fn lessening(lessening: &Lessening, units: Units) -> String {
     };
     let gain = 100.0 * (1.0 - lessening.sd_after / lessening.sd_before);
     format!(
-        "{what} ({} instead of {}): {gain:.0}\u{a0}% less",
+        "{what} ({} instead of {}): {gain:.0}\u{a0}%\u{a0}less",
         tolerance(units, lessening.to),
         tolerance(units, lessening.from)
     )

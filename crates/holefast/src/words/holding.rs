@@ -87,6 +87,14 @@ pub fn held(setup: &Setup) -> Held {
     })
 }
 
+/// The finished hole in which a hold-down stands for an opening.
+pub fn hold_down_of(setup: &Setup) -> Option<&str> {
+    match &setup.hold.first()?.by {
+        HoldBy::HoldDown(hole) => Some(hole),
+        HoldBy::EdgeClamp | HoldBy::Batten | HoldBy::Tape => None,
+    }
+}
+
 /// The step that holds the block, for openings all held alike. `None` where the plan does not say.
 pub fn of_block(job: &Job, id: &str, setups: &[&Setup]) -> Option<String> {
     let id = bold(id);
@@ -96,19 +104,9 @@ pub fn of_block(job: &Job, id: &str, setups: &[&Setup]) -> Option<String> {
             let reach = reach.map_or_else(String::new, |r| format!(", within {} of it", length(job.units, r)));
             format!("Hold {id} with an edge clamp from the nearest edge{reach}, its pad beside the bush.")
         }
-        Held::HoldDown => {
-            let each: Vec<String> = setups
-                .iter()
-                .filter_map(|s| match &s.hold.first()?.by {
-                    HoldBy::HoldDown(hole) => Some(format!("{} in {hole}", bold(&s.bores.first()?.hole))),
-                    HoldBy::EdgeClamp | HoldBy::Batten | HoldBy::Tape => None,
-                })
-                .collect();
-            format!(
-                "Hold {id} with a hold-down in a finished dog hole, its pad beside the bush: for {}.",
-                each.join(", ")
-            )
-        }
+        Held::HoldDown => format!(
+            "Hold {id} with a hold-down, its pad beside the bush, in the finished dog hole that the list names."
+        ),
         Held::Batten => format!(
             "Hold {id} with a batten across it beside the bush, clamped at both edges of the sheet, packed so that it \
              presses."
@@ -200,7 +198,8 @@ mod tests {
             for setup in &setups {
                 if let HoldBy::HoldDown(hole) = &setup.hold[0].by {
                     assert!(open.contains(hole), "{hole} is not finished when {} is opened", setup.bores[0].hole);
-                    assert!(said.contains(&format!("{} in {hole}", bold(&setup.bores[0].hole))), "{said}");
+                    assert_eq!(hold_down_of(setup), Some(hole.as_str()));
+                    assert!(said.contains("hold-down") && said.contains("the list names"), "{said}");
                 }
                 open.push(setup.bores[0].hole.clone());
             }
@@ -268,7 +267,8 @@ mod tests {
                     assert!(card.title.ends_with(", hold-down"), "{}", card.title);
                     for setup in &setups {
                         let HoldBy::HoldDown(hole) = &setup.hold[0].by else { panic!("{setup:?}") };
-                        assert!(text.contains(&format!("{} in {hole}", setup.bores[0].hole)), "{text}");
+                        let line = card.openings.iter().find(|o| o.hole == setup.bores[0].hole).unwrap();
+                        assert_eq!(line.hold_down.as_ref(), Some(hole));
                     }
                 }
                 _ if setups[0].stage == Stage::Open => {
@@ -290,7 +290,7 @@ mod tests {
                 assert!(text.contains(&said), "{said}: {text}");
             }
         }
-        let lines = super::super::outline::lines(&plan);
+        let lines = super::super::outline::lines(&job, &plan);
         assert!(lines.iter().any(|l| l.contains(" dog holes, ") && l.contains("with a hold-down")), "{lines:#?}");
     }
 }

@@ -5,6 +5,8 @@
 use super::figures::{minutes, span_of};
 use super::holding::counts;
 use super::numbers::{CardNumbers, OnCard};
+use crate::job::Job;
+use crate::kit::Minutes;
 use crate::plan::{Bit, Plan, Setup, Stage};
 
 /// What a stage of the plan amounts to; of the openings, one pass.
@@ -52,7 +54,7 @@ pub fn stages(plan: &Plan) -> Vec<StageLine> {
 }
 
 /// Returns the lines that `holefast plan` prints.
-pub fn lines(plan: &Plan) -> Vec<String> {
+pub fn lines(job: &Job, plan: &Plan) -> Vec<String> {
     let mut lines: Vec<String> = plan.reasons.clone();
     let rows: Vec<[String; 3]> = stages(plan)
         .into_iter()
@@ -67,7 +69,16 @@ pub fn lines(plan: &Plan) -> Vec<String> {
     let (first, second) = (width(0), width(1));
     lines.extend(rows.iter().map(|[cards, name, amount]| format!("{cards:<first$}  {name:<second$}  {amount}")));
     lines.push(total(plan));
+    lines.extend(job.kit.as_ref().map(|kit| kit.minutes).filter(|m| m.assumed).map(minutes_assumed));
     lines
+}
+
+/// The times that were reckoned with where the job states none.
+pub fn minutes_assumed(minutes: Minutes) -> String {
+    format!(
+        "Times are assumed: {} minutes a set-up, {} a pilot, {} an opening; write your own under [kit.minutes].",
+        minutes.setup, minutes.pilot, minutes.opening
+    )
 }
 
 /// "25 cards for 117 set-ups, 3 of them checks: 11 h 40".
@@ -99,7 +110,7 @@ mod tests {
     fn every_set_up_stands_in_one_line_and_the_amounts_add_up() {
         let job = trailer_top();
         let plan = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap();
-        let lines = lines(&plan);
+        let lines = lines(&job, &plan);
         let stages: Vec<&String> = lines.iter().filter(|l| l.starts_with("card ") || l.starts_with("cards ")).collect();
         let mut next = 1;
         for line in &stages {

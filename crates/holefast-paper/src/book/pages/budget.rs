@@ -29,7 +29,8 @@ impl Ctx<'_> {
             });
             blocks.push(Block::Small {
                 text: plain(
-                    "Shares of the square of square's standard uncertainty: they add, the uncertainties do not.",
+                    "The shares are of the spread squared, which is what adds up: to halve a small one changes next to \
+                     nothing.",
                 ),
             });
         }

@@ -3,7 +3,7 @@
 use holefast::drawing::{OpeningsPart, Role, openings_view, setup_view, trial_view};
 use holefast::words::{self, CardKind, CardLine};
 
-use super::{Ctx, card_room};
+use super::{Ctx, card_room, list_columns};
 use crate::book::model::{Card, Check, Entry, Key, Line, Opening, Picture, plain, runs};
 use crate::book::text;
 
@@ -52,14 +52,15 @@ impl Ctx<'_> {
         let check = card.check.as_ref().map(|c| {
             let mut limit = runs(&c.limit);
             if let Some(worth) = number.and_then(|n| self.expected.checks.iter().find(|w| w.setup == n)) {
-                let mut text = format!(" It goes on {} of all boards", words::share(worth.goes));
-                if let Some(mm) = worth.stops_hole_mm {
-                    text += &format!(" and stops a hole {} out", words::fine(self.job.units, mm));
-                }
-                if let Some(lean) = worth.stops_lean {
-                    text += &format!(", or a column {} askew", words::per_metre(lean));
-                }
-                limit.extend(plain(text + "."));
+                let caught: Vec<String> = [
+                    worth.stops_hole_mm.map(|mm| format!("a hole {} out", words::fine(self.job.units, mm))),
+                    worth.stops_lean.map(|lean| format!("a column {} askew", words::per_metre(lean))),
+                ]
+                .into_iter()
+                .flatten()
+                .collect();
+                let text = text::worth(&words::share(worth.goes), &caught.join(" or "));
+                limit.extend(plain(text));
             }
             let tick = card.kind == CardKind::Check;
             Check {
@@ -73,11 +74,10 @@ impl Ctx<'_> {
             }
         });
         let frame = if card.kind == CardKind::Trial { text::TRIAL_FRAME } else { text::CARD_FRAME };
-        let long = card.title.chars().count();
         Card {
             number: card.number.clone(),
             title: card.title.clone(),
-            title_size: if long > 40 { 5.0 } else { 6.0 },
+            title_size: title_size(card.title.chars().count()),
             aside: card.aside.clone(),
             picture,
             keys,
@@ -89,16 +89,34 @@ impl Ctx<'_> {
                     CardLine::Caution(t) => Line::Caution { text: runs(t) },
                 })
                 .collect(),
-            list_head: "In this order; the block stands on the holes named beside each.".to_owned(),
+            list_head: if card.openings.iter().any(|o| o.hold_down.is_some()) { text::LIST_HELD } else { text::LIST }
+                .to_owned(),
+            list_columns: list_columns(card) as u32,
             openings: card
                 .openings
                 .iter()
-                .map(|o| Opening { order: o.order, hole: o.hole.clone(), on: o.on.join(" ") })
+                .map(|o| Opening {
+                    order: o.order,
+                    hole: o.hole.clone(),
+                    on: o.on.join(" "),
+                    held: o.hold_down.as_ref().map_or_else(String::new, |h| text::hold_down(h)),
+                })
                 .collect(),
             check,
             stuck: card.stuck.as_ref().map(runs),
             next: card.next.as_ref().map(runs),
             foot: vec![self.job.name.clone(), frame.to_owned(), drawn.to_owned(), self.version()],
         }
+    }
+}
+
+/// Size of a title of so many letters, mm, so that it stays on one line beside the card's number
+/// (look: 6 mm, less where it is long).
+fn title_size(letters: usize) -> f64 {
+    match letters {
+        0..=30 => 6.0,
+        31..=40 => 5.0,
+        41..=46 => 4.6,
+        _ => 4.3,
     }
 }

@@ -116,10 +116,8 @@ impl Ctx<'_> {
             line += &format!("Square: 0 ± {} (factor {FACTOR}, 95\u{a0}%; {}). ", words::per_metre(1.96 * u), e.basis);
         }
         if let Some(rms) = e.position_mm {
-            line += &format!(
-                "Holes lie within about {} of their places, root mean square. ",
-                words::fine(self.job.units, rms)
-            );
+            line +=
+                &format!("Holes lie about {} off their places (root mean square). ", words::fine(self.job.units, rms));
         }
         if !line.is_empty() {
             blocks.push(Block::Para { text: plain(line.trim_end()) });

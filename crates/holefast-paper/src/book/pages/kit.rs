@@ -1,5 +1,6 @@
 //! Kit and material: what to lay out before the work begins, and why the plan is as it is.
 
+use holefast::plan::HoldBy;
 use holefast::words::{self, bold};
 
 use super::{Ctx, marked};
@@ -101,6 +102,14 @@ impl Ctx<'_> {
                 kit.clamp_reach.map_or_else(String::new, |r| format!("reach {} from an edge", words::length(u, r))),
                 "two for the sheet, two for bars or block".to_owned(),
             );
+            if self.plan.setups.iter().flat_map(|s| &s.hold).any(|h| matches!(h.by, HoldBy::HoldDown(_))) {
+                row(
+                    "Hold-down".to_owned(),
+                    "1".to_owned(),
+                    kit.hold_down.map_or_else(String::new, |r| format!("reach {}", words::length(u, r))),
+                    "stands in a finished dog hole, its pad on the block".to_owned(),
+                );
+            }
             blocks.push(Block::Table {
                 table: Table {
                     widths: vec![3.0, 1.1, 3.6, 5.6],
@@ -140,13 +149,7 @@ impl Ctx<'_> {
         ];
         blocks.push(Block::Bullets { items: items.iter().map(marked).collect() });
         if let Some(kit) = job.kit.as_ref().filter(|k| k.minutes.assumed) {
-            let m = kit.minutes;
-            blocks.push(Block::Small {
-                text: plain(format!(
-                    "Times are assumed: {} a set-up, {} a pilot, {} an opening, in minutes; enter your own as kit.minutes.",
-                    m.setup, m.pilot, m.opening
-                )),
-            });
+            blocks.push(Block::Small { text: plain(words::outline::minutes_assumed(kit.minutes)) });
         }
         let reasons = &self.plan.reasons;
         if !reasons.is_empty() {

@@ -73,13 +73,16 @@ pub fn gather(
             mapped = true;
         }
         if card.openings.len() <= FEW_OPENINGS {
-            let card = ctx.openings_card(card, card_room(size));
+            // Its list stands under the drawing.
+            let [width, height] = card_room(size);
+            let list = 9.0 + line_height(card) * card.openings.len().div_ceil(list_columns(card)) as f64;
+            let card = ctx.openings_card(card, [width, height - list]);
             waiting.push(card);
         } else {
             parts.extend(halves(&mut waiting));
             // A long list needs the lower half of the page.
             let lines = card.openings.len().div_ceil(OPENING_COLUMNS) as f64;
-            let height = (size[1] - 132.0 - 6.1 * lines).clamp(60.0, 0.5 * size[1]);
+            let height = (size[1] - 132.0 - line_height(card) * lines).clamp(60.0, 0.5 * size[1]);
             let card = ctx.openings_card(card, [size[0] - 2.0 * CARD_SIDE, height]);
             parts.push(Part::Whole { card: Box::new(card) });
         }
@@ -106,6 +109,17 @@ pub fn gather(
 /// The cards that wait, to be set two to a page; a card whose text is long takes two halves.
 fn halves(waiting: &mut Vec<Card>) -> Option<Part> {
     (!waiting.is_empty()).then(|| Part::Halves { cards: std::mem::take(waiting) })
+}
+
+/// Columns of an opening list under a drawing: as many as keep each opening's two holes on a line.
+fn list_columns(card: &words::Card) -> usize {
+    let longest = card.openings.iter().map(|o| o.on.join(" ").chars().count()).max().unwrap_or(0);
+    if longest > "A1 A3".len() { 2 } else { 3 }
+}
+
+/// Height of a line of an opening list, mm.
+fn line_height(card: &words::Card) -> f64 {
+    if card.openings.iter().any(|o| o.hold_down.is_some()) { 10.6 } else { 6.1 }
 }
 
 /// Room for the drawing of a card: width and height, mm.

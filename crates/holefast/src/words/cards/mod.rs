@@ -52,6 +52,8 @@ pub struct OpeningLine {
     pub hole: String,
     /// Where the block's locators stand: hole names, the hole itself left out.
     pub on: Vec<String>,
+    /// The finished hole in which a hold-down stands for it.
+    pub hold_down: Option<String>,
 }
 
 /// What a check card says beside its steps.

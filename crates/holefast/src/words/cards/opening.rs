@@ -5,7 +5,7 @@ use crate::drawing::OpeningsPart;
 use crate::job::Job;
 use crate::plan::{Place, Plan, Setup, Stage, With};
 use crate::words::figures::{length, minutes, span_of};
-use crate::words::holding::{Held, held, of_block};
+use crate::words::holding::{Held, held, hold_down_of, of_block};
 use crate::words::openings::{Direction, Seats, direction, seats};
 use crate::words::rich::{Rich, bold};
 
@@ -29,16 +29,17 @@ pub fn openings_card(job: &Job, plan: &Plan, part: &OpeningsPart) -> Card {
                     _ => None,
                 })
                 .collect(),
+            hold_down: hold_down_of(s).map(str::to_owned),
         })
         .collect();
     let seat = first.map_or(Seats::Other, seats);
     let way = first.map_or(Direction::Row, direction);
     let pass = first.and_then(|s| s.pass);
     let on = match seat {
-        Seats::Pins => "on two pins",
-        Seats::Dogs => "on two dogs",
-        Seats::PinAndPoint => "on one pin",
-        Seats::DogAndPoint => "on one dog",
+        Seats::Pins => "two pins",
+        Seats::Dogs => "two dogs",
+        Seats::PinAndPoint => "one pin",
+        Seats::DogAndPoint => "one dog",
         Seats::Other => "as listed",
     };
     let by = match first.map_or(Held::NotSaid, held) {
@@ -49,8 +50,8 @@ pub fn openings_card(job: &Job, plan: &Plan, part: &OpeningsPart) -> Card {
         Held::NotSaid => "",
     };
     let title = match pass {
-        Some(pass) => format!("Open, pass {pass}: block {}, {on}{by}", way.name()),
-        None => format!("Open: block {}, {on}{by}", way.name()),
+        Some(pass) => format!("Open, pass {pass}: {}, {on}{by}", way.name()),
+        None => format!("Open: {}, {on}{by}", way.name()),
     };
     Card {
         kind: CardKind::Openings,
