@@ -50,9 +50,43 @@ pub fn print(text: &str) -> Result<(), Trouble> {
     })
 }
 
+/// Narrower than this a terminal breaks lines as it likes.
+const LEAST_WIDTH: usize = 40;
+
 /// Puts lines together, each with its end; the no-break spaces of printed matter become plain ones.
+/// On a terminal long lines are broken between words, what follows set in under the last column.
 pub fn lines(lines: &[String]) -> String {
-    lines.iter().flat_map(|line| [line, "\n"]).collect::<String>().replace('\u{a0}', " ")
+    let width = terminal_size::terminal_size_of(std::io::stdout()).map(|(width, _)| usize::from(width.0));
+    let broken = |line: &String| match width.filter(|&w| w >= LEAST_WIDTH) {
+        Some(width) => broken(line, width),
+        None => line.clone(),
+    };
+    lines.iter().map(broken).flat_map(|line| [line, "\n".to_owned()]).collect::<String>().replace('\u{a0}', " ")
+}
+
+/// A line broken between words so that no part has more than `width` letters, where its words allow.
+fn broken(line: &str, width: usize) -> String {
+    // columns of a table stand two spaces or more apart
+    let column = line.rfind("  ").map_or(0, |at| line[..at + 2].chars().count());
+    let indent = if column == 0 || column > width / 2 { 2 } else { column };
+    let mut out = String::new();
+    let mut used = 0;
+    let mut pending = 0;
+    for word in line.split(' ') {
+        let letters = word.chars().count();
+        if letters > 0 && used > 0 && used + pending + letters > width {
+            out.push('\n');
+            out.extend(std::iter::repeat_n(' ', indent));
+            used = indent;
+        } else {
+            out.extend(std::iter::repeat_n(' ', pending));
+            used += pending;
+        }
+        out.push_str(word);
+        used += letters;
+        pending = 1;
+    }
+    out
 }
 
 /// Makes sure, before the long work, that a file of this kind may be written there.
@@ -112,4 +146,33 @@ fn folder_of(path: &Path) -> &Path {
 
 fn trouble(path: &Path, message: String, hint: Option<String>) -> Trouble {
     Trouble::File { path: path.to_owned(), message, hint }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::broken;
+
+    #[test]
+    fn long_lines_are_broken_between_words_under_their_column() {
+        let row = "cards 20 to 23  open, first pass   49 dog holes, 24 with an edge clamp, 25 with a hold-down";
+        let parts = broken(row, 60);
+        let expected = "cards 20 to 23  open, first pass   49 dog holes, 24 with an\n  edge clamp, 25 with a hold-down";
+        assert_eq!(parts, expected, "the column lies beyond the middle");
+        let wide = broken(row, 72);
+        let under = " ".repeat(35);
+        assert_eq!(
+            wide,
+            format!(
+                "cards 20 to 23  open, first pass   49 dog holes, 24 with an edge clamp,\n{under}25 with a hold-down"
+            )
+        );
+        for width in [40, 60, 80] {
+            for part in broken(row, width).lines() {
+                assert!(part.chars().count() <= width, "{width}: {part}");
+            }
+            let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
+            assert_eq!(words(&broken(row, width)), words(row));
+        }
+        assert_eq!(broken("   50 %  seat of bars", 80), "   50 %  seat of bars");
+    }
 }

@@ -18,8 +18,13 @@ pub fn lay_out(file: &JobFile) -> Result<Layout, Trouble> {
 
 /// Plans a layout with everything left to the planner.
 pub fn plan(file: &JobFile, layout: &Layout) -> Result<Plan, Trouble> {
-    let _progress = Progress::of_some(words::PLANNING);
-    plan::make_plan(&file.job, layout, &PlanOptions::default()).map_err(|faults| file.trouble(faults))
+    let planned = {
+        let _progress = Progress::of_some(words::PLANNING);
+        plan::make_plan(&file.job, layout, &PlanOptions::default())
+    };
+    let plan = planned.map_err(|faults| file.trouble(faults))?;
+    faults::show(&file.path, &file.text, &holefast::words::astray(&file.job, &plan));
+    Ok(plan)
 }
 
 /// Reads a plan that somebody else made and lets the replay checker go through it.

@@ -40,3 +40,21 @@ fn a_kit_that_will_not_do_is_refused_with_what_would() {
     bench.change("diameter = \"4 h6\"", "diameter = 4.2");
     bench.run(&["plan", "job.toml"]).ended_with(3, &["4.2 mm", "help: "]);
 }
+
+#[test]
+fn a_bench_note_that_has_no_card_is_told_at_its_place() {
+    let bench = Bench::with("first-top.toml");
+    let quiet = bench.run(&["plan", "job.toml"]).went_well();
+    assert_eq!(quiet.err(), "");
+    assert!(
+        quiet.out().contains("Times are assumed: 4 minutes a set-up, 0.3 a pilot, 1 an opening"),
+        "{}",
+        quiet.out()
+    );
+    bench.change("stage = \"open\"", "card = 400");
+    bench.run(&["plan", "job.toml"]).went_well().said(&[
+        "for card 400; the plan has ",
+        "job.toml:",
+        "a stage or a hole",
+    ]);
+}

@@ -306,6 +306,27 @@ fn every_opening_is_listed_once_with_its_locators() {
 }
 
 #[test]
+fn the_summary_follows_the_cover_and_notes_stand_on_their_cards() {
+    let Some(made) = made("first-top.toml", Paper::A4) else { return };
+    let summary = page_words(&made, 2);
+    assert!(summary.contains("The work on one page"), "{summary}");
+    for stage in holefast::words::outline::stages(&made.plan) {
+        let [first, last] = stage.cards.map(|n| n as u32);
+        let row = format!("{} {} {}", holefast::words::span_of(first, last), stage.name, stage.amount);
+        assert!(summary.contains(&row), "\"{row}\" is not in: {summary}");
+    }
+    assert!(summary.contains("Times are assumed") && summary.contains("Sag ") && summary.contains("Movement "));
+    let note = &made.job.bench_notes[0].text;
+    assert!(summary.contains(note), "{summary}");
+    let numbers = CardNumbers::of(&made.plan);
+    let open = |setups: &[usize]| setups.iter().any(|&i| made.plan.setups[i].stage == Stage::Open);
+    let wanted = numbers.cards().iter().filter(|card| open(card.setups())).count();
+    let printed: usize =
+        (3..=pages(&made)).map(|p| page_words(&made, p).matches(&format!("Note: {note}")).count()).sum();
+    assert_eq!(printed, wanted, "once on every card that opens");
+}
+
+#[test]
 fn every_page_states_frame_units_version_and_digest() {
     let Some(made) = made("trailer-top.toml", Paper::A4) else { return };
     let (text, _, _, _) = example("trailer-top.toml");

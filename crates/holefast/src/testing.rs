@@ -118,6 +118,7 @@ pub fn job(length: f64, width: f64, pitch: f64) -> Job {
         accuracy: Accuracy { square: Some(0.25), confidence: 0.95, cut: None },
         done: Vec::new(),
         spoiled: Vec::new(),
+        bench_notes: Vec::new(),
         cuts: Vec::new(),
         trial: None,
         places: BTreeMap::new(),

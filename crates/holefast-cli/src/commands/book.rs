@@ -12,7 +12,7 @@ use crate::progress::Progress;
 use crate::stages::{self, Boards};
 use crate::words;
 
-/// Writes the shop book: layout, set-ups as cards, checks, accuracy, as a PDF to print
+/// Writes the shop book: layout, a card for every step, checks, accuracy, as a PDF
 ///
 /// Layout, outline of the plan and expected accuracy are printed as well. The book is written whole
 /// or not at all; a file that is no PDF is never replaced.

@@ -8,11 +8,11 @@ use crate::exit::Trouble;
 use crate::job_file::JobFile;
 use crate::{output, stages};
 
-/// Plans the boring: which set-ups, in which order, and why so
+/// Plans the boring: what is bored through what, in which order, and why so
 ///
 /// The ways that the kit allows are tried, and the one that is foretold to come out most nearly
-/// square is taken. Without an option the outline is printed: the stages with their set-ups and
-/// minutes. The shop book has every set-up on a card of its own.
+/// square is taken. Without an option the outline is printed: the stages with their cards, as the
+/// shop book has them, what is done in each, and minutes.
 #[derive(Args)]
 pub struct PlanCommand {
     /// The job file; - reads it from standard input

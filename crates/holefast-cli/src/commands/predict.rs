@@ -11,8 +11,8 @@ use crate::stages::{self, Boards};
 
 /// Foretells how square the top comes out, and what would lessen its spread
 ///
-/// The plan is followed to first order, and then again on many virtual boards, each with clearances,
-/// wander and tolerances of its own. What is not counted: swarf under a bar, a bar bent by its
+/// The spread is reckoned twice: each cause by itself and all added up (first order), then on many
+/// virtual boards, each with clearances, wander and tolerances of its own. What is not counted: swarf under a bar, a bar bent by its
 /// clamps, a slip.
 #[derive(Args)]
 pub struct Predict {

@@ -158,6 +158,8 @@ pub struct Card {
     pub aside: Vec<String>,
     pub picture: Option<Picture>,
     pub keys: Vec<Key>,
+    /// The maker's own notes.
+    pub notes: Vec<Runs>,
     pub lines: Vec<Line>,
     pub list_head: String,
     /// Columns of the list where it stands under the drawing.

@@ -1,8 +1,12 @@
 //! The book's own words: everything on its pages that is not a card of the core.
 
+use holefast::words::{bold, shares_of_hundred};
+
 /// Subtitle of the cover.
 pub const BOOK: &str = "Shop book";
 /// Titles of the pages.
+pub const SUMMARY: &str = "The work on one page";
+/// Kit page.
 pub const KIT: &str = "Kit and material";
 /// Safety page.
 pub const SAFETY: &str = "Before you start: safety";
@@ -18,6 +22,52 @@ pub const READINGS: &str = "Readings";
 pub const CONTINUED: &str = "continued";
 /// At the end of its first half.
 pub const GOES_ON: &str = "Goes on: take the other half too.";
+/// Columns of the summary's table.
+pub const STAGES: [&str; 4] = ["cards", "stage", "what is done", "time, about"];
+/// Heading over what must not be passed by.
+pub const BEFORE_YOU_GO_ON: &str = "Before you go on";
+/// The first of it.
+pub const TRIAL_FIRST: &str =
+    "Make the trial bore (card 0) first: what it measures replaces the figures that were taken from memory.";
+/// Heading over the sheet's figures.
+pub const THE_SHEET: &str = "The sheet";
+/// Heading over the maker's notes.
+pub const NOTES: &str = "Notes";
+
+/// What to expect, in one sentence.
+pub fn expect(within: &str, confidence: f64) -> String {
+    format!("Expect this top to come out square within {within}, {}.", shares_of_hundred(confidence))
+}
+
+/// Where the checks stand.
+pub fn checks_on(cards: &[String]) -> String {
+    let (word, them) = if cards.len() == 1 { ("card", "it") } else { ("cards", "each") };
+    format!("Checks stand on {word} {}: bore nothing further until {them} goes.", bold(&cards.join(", ")))
+}
+
+/// Where a pin binds most often.
+pub fn binds_on(card: &str, share: &str) -> String {
+    format!("A pin binds most often on {card} ({share} of tops): clear chips, swap pins; do not force it.")
+}
+
+/// Bars and pins to have at hand.
+pub fn kit_in_short(bars: usize, pins: u32) -> String {
+    format!("{bars} bars, {pins} pins, one guide block")
+}
+
+/// A line of the terminal as a sentence.
+pub fn sentence(line: &str) -> String {
+    format!("{}.", sentence_start(line).trim_end_matches('.'))
+}
+
+/// The same with a capital.
+pub fn sentence_start(line: &str) -> String {
+    let mut chars = line.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+/// Before a note of the maker's own on a card.
+pub const NOTE: &str = "Note:";
 /// Over a list of openings. Where it is changed, the book's tests look for its last words.
 pub const LIST: &str = "In this order; the block stands on the holes named beside each.";
 /// The same where hold-downs hold the block.
@@ -26,7 +76,7 @@ pub const LIST_HELD: &str =
 
 /// Under an opening in the list.
 pub fn hold_down(hole: &str) -> String {
-    format!("hold-down in\u{a0}{hole}")
+    format!("hold-down\u{a0}{hole}")
 }
 
 /// What a check is worth: how many tops pass it, and what it catches.

@@ -11,6 +11,7 @@ mod outline;
 mod parse;
 mod read;
 mod read_kit;
+mod read_notes;
 mod read_rest;
 mod read_top;
 mod read_trial;
@@ -97,6 +98,28 @@ pub struct Spoiled {
     pub why: String,
 }
 
+/// Where a bench note belongs.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoteAt {
+    /// On the card of this number; 0 is the trial bore.
+    Card(u32),
+    /// On every card of a stage, told by its name.
+    Stage(&'static str),
+    /// On the cards where this hole is bored or opened.
+    Hole(String),
+}
+
+/// One `[[bench_note]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BenchNote {
+    /// Where it belongs.
+    pub at: NoteAt,
+    /// What it says, in the maker's words.
+    pub text: String,
+    /// Where it stands in the job's text.
+    pub span: Option<Span>,
+}
+
 /// A fixed line of an arrangement: two holes, named from the cut into the work (fence) or away
 /// from the fence (rail).
 #[derive(Clone, Debug, PartialEq)]
@@ -148,6 +171,8 @@ pub struct Job {
     pub done: Vec<Done>,
     /// Spoiled holes.
     pub spoiled: Vec<Spoiled>,
+    /// What the maker wants to read at the bench.
+    pub bench_notes: Vec<BenchNote>,
     /// Cuts.
     pub cuts: Vec<Cut>,
     /// Where each key stands in the text, by dotted path: `grid.rows`, `kit.bar[0].bore`,

@@ -10,7 +10,7 @@
 
 use super::read::Reader;
 use super::tree;
-use super::{Job, Units, fits, read_kit, read_rest, read_top, read_trial};
+use super::{Job, Units, fits, read_kit, read_notes, read_rest, read_top, read_trial};
 use crate::fault::{Fault, Span};
 
 /// The format of job files that this version reads.
@@ -89,6 +89,7 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
     let done = read_rest::done(r, &root, grid.as_ref());
     let extra = grid.as_ref().map_or(&[][..], |g| &g.extra);
     let spoiled = read_rest::spoiled(r, &root, grid.as_ref());
+    let bench_notes = read_notes::bench_notes(r, &root, grid.as_ref());
     let cuts = read_rest::cuts(r, &root, extra);
     read_rest::later(r, &root);
 
@@ -111,6 +112,7 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
             accuracy: accuracy?,
             done: done?,
             spoiled: spoiled?,
+            bench_notes: bench_notes?,
             cuts: cuts?,
             places,
         })

@@ -142,7 +142,8 @@ pub(super) fn spoiled(reader: &mut Reader, root: &Table<'_>, grid: Option<&Grid>
     out
 }
 
-fn hole(reader: &mut Reader, table: &Table<'_>, key: &str, extra: &[ExtraHole]) -> Option<String> {
+/// The hole that a key names.
+pub(super) fn hole(reader: &mut Reader, table: &Table<'_>, key: &str, extra: &[ExtraHole]) -> Option<String> {
     let node = table.get(key)?;
     let call = table.call(key);
     hole_of(reader, node, &call, extra)

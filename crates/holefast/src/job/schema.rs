@@ -53,6 +53,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("accuracy", "", Any),
             ("done", "", Any),
             ("spoiled", "", Any),
+            ("bench_note", "", Any),
             ("proof", "", Any),
             ("instrument", "", Any),
             ("reading", "", Any),
@@ -217,6 +218,15 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
     ("accuracy", &[("square", "0.25", Number), ("confidence", "0.95", Number), ("cut", "0.3", Number)]),
     ("done", &[("holes", "[\"A1:A14\"]", Texts), ("as", "\"pilot\"", Text)]),
     ("spoiled", &[("hole", "\"C5\"", Text), ("why", "\"bit wandered\"", Text)]),
+    (
+        "bench_note",
+        &[
+            ("text", "\"knot here: bore slowly\"", Text),
+            ("card", "12", Whole),
+            ("stage", "\"fill\"", Text),
+            ("hole", "\"C5\"", Text),
+        ],
+    ),
     ("proof", &[("prior", "\"prediction\"", Any), ("date", "2026-05-16", Date)]),
     (
         "proof.prior",

@@ -199,6 +199,10 @@ reach = {clamp}                       # from an edge
 [accuracy]
 square = 0.25                         # mm per m, wanted; the same in inch jobs
 confidence = 0.95                     # 95 times in 100
+
+# [[bench_note]]                      # to be printed on a card: by its number, its stage or a hole
+# hole = \"A1\"                        # or stage = \"open\", or card = 3; card 0 is the trial bore
+# text = \"knot here: bore slowly\"
 ",
         say = s.say,
         name = text(&new.name),

@@ -11,6 +11,7 @@ mod figures;
 pub mod holding;
 mod labels;
 pub mod layout;
+mod notes;
 mod numbers;
 mod openings;
 pub mod outline;
@@ -29,6 +30,7 @@ pub use labels::{
     about_map, about_openings, about_setup, about_top, conflict_label, edge_name, joint_label, keep_out_name, key_name,
     overhang_label, overhang_short, pitches,
 };
+pub use notes::{astray, notes_on};
 pub use numbers::{CardNumbers, OnCard};
 pub use openings::parts;
 pub use rich::{Rich, Run, bold};

@@ -1,9 +1,9 @@
 //! A card of the core, with its drawing and what the prediction says of its check.
 
 use holefast::drawing::{OpeningsPart, Role, openings_view, setup_view, trial_view};
-use holefast::words::{self, CardKind, CardLine};
+use holefast::words::{self, CardKind, CardLine, bold};
 
-use super::{Ctx, card_room, list_columns};
+use super::{Ctx, card_room, list_columns, marked};
 use crate::book::model::{Card, Check, Entry, Key, Line, Opening, Picture, plain, runs};
 use crate::book::text;
 
@@ -81,6 +81,7 @@ impl Ctx<'_> {
             aside: card.aside.clone(),
             picture,
             keys,
+            notes: card.notes.iter().map(|note| marked(format!("{} {note}", bold(text::NOTE)))).collect(),
             lines: card
                 .lines
                 .iter()

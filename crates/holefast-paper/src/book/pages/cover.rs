@@ -100,13 +100,7 @@ impl Ctx<'_> {
         let e = self.expected;
         let mut blocks = Vec::new();
         if let Some(within) = e.square_within {
-            blocks.push(Block::Lead {
-                text: format!(
-                    "Expect this top to come out square within {}, {}.",
-                    words::per_metre(within),
-                    words::shares_of_hundred(e.confidence)
-                ),
-            });
+            blocks.push(Block::Lead { text: text::expect(&words::per_metre(within), e.confidence) });
         }
         let mut line = String::new();
         if let Some((limit, share)) = e.wanted {

@@ -7,6 +7,7 @@ mod finishing;
 mod kit;
 mod order;
 mod safety;
+mod summary;
 
 use std::collections::BTreeMap;
 
@@ -28,6 +29,9 @@ const CARD_FURNITURE: f64 = 48.5;
 
 /// Parts of the openings up to this many share a page with another card.
 const FEW_OPENINGS: usize = 6;
+
+/// What a list under a drawing takes beside its lines, mm: its head, and a second line of the key.
+const LIST_FURNITURE: f64 = 16.0;
 
 /// Columns of an opening list on a page of its own.
 const OPENING_COLUMNS: usize = 5;
@@ -57,7 +61,7 @@ pub fn gather(
 ) -> Book {
     let size = options.paper.size();
     let mut ctx = Ctx { job, layout, plan, expected, digest: &options.digest, size, files };
-    let mut parts = vec![ctx.cover(), ctx.kit(), ctx.safety()];
+    let mut parts = vec![ctx.cover(), ctx.summary(), ctx.kit(), ctx.safety()];
     let cards = words::cards(job, plan);
     let all: Vec<words::Card> = words::trial_card(job).into_iter().chain(cards).collect();
     let mut waiting: Vec<Card> = Vec::new();
@@ -75,7 +79,7 @@ pub fn gather(
         if card.openings.len() <= FEW_OPENINGS {
             // Its list stands under the drawing.
             let [width, height] = card_room(size);
-            let list = 9.0 + line_height(card) * card.openings.len().div_ceil(list_columns(card)) as f64;
+            let list = LIST_FURNITURE + line_height(card) * card.openings.len().div_ceil(list_columns(card)) as f64;
             let card = ctx.openings_card(card, [width, height - list]);
             waiting.push(card);
         } else {

@@ -13,6 +13,7 @@ mod trial;
 pub(super) use title::title;
 pub use trial::{TRIAL_DOG_HOLE, TRIAL_PICTURES, TRIAL_PILOT, about_trial, trial_card, trial_places};
 
+use super::notes::notes_on;
 use super::numbers::{CardNumbers, OnCard};
 use super::rich::{Rich, bold};
 use crate::job::Job;
@@ -80,6 +81,8 @@ pub struct Card {
     pub title: String,
     /// Beside the title: which of how many, how long.
     pub aside: Vec<String>,
+    /// The maker's own notes.
+    pub notes: Vec<String>,
     /// Steps and cautions in order.
     pub lines: Vec<CardLine>,
     /// Openings only.
@@ -106,6 +109,7 @@ pub fn cards(job: &Job, plan: &Plan) -> Vec<Card> {
         .collect();
     for (i, card) in all.iter_mut().enumerate() {
         card.number = (i + 1).to_string();
+        card.notes = notes_on(job, plan, &numbers, i + 1);
         let which = format!("card {} of {of}", i + 1);
         if card.kind == CardKind::Openings {
             let time = card.aside.pop().unwrap_or_default();

@@ -65,6 +65,7 @@ pub fn openings_card(job: &Job, plan: &Plan, part: &OpeningsPart) -> Card {
             ),
             format!("about {}", minutes(setups.iter().map(|s| s.minutes).sum())),
         ],
+        notes: Vec::new(),
         lines: opening_lines(job, plan, &setups, seat, way),
         openings,
         check: None,

@@ -51,6 +51,7 @@ pub fn setup_card(job: &Job, plan: &Plan, index: usize) -> Card {
         number: String::new(),
         title: title(plan, setup),
         aside: vec![format!("about {}", minutes(setup.minutes))],
+        notes: Vec::new(),
         lines,
         openings: Vec::new(),
         check: setup.check.then(|| check_words(job, plan, setup)),

@@ -1,7 +1,7 @@
 //! The card before the first: a trial bore in an offcut, whose measures replace assumed ones.
 
 use super::{Card, CardKind, CardLine, CheckWords};
-use crate::job::Job;
+use crate::job::{Job, NoteAt};
 use crate::words::figures::{length, limits};
 use crate::words::holding::oversize_in_use;
 use crate::words::rich::{Rich, bold};
@@ -52,6 +52,7 @@ pub fn trial_card(job: &Job) -> Option<Card> {
         number: "0".to_owned(),
         title: "Trial bore in an offcut".to_owned(),
         aside: vec!["before card\u{a0}1".to_owned(), "once for every sheet and bit".to_owned()],
+        notes: job.bench_notes.iter().filter(|n| n.at == NoteAt::Card(0)).map(|n| n.text.clone()).collect(),
         lines: vec![
             step(format!(
                 "Clamp an offcut of the {} sheet, {} thick, on a backing board.",
