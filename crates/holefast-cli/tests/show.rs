@@ -42,7 +42,7 @@ fn every_slip_is_told_at_its_place_with_a_way_out() {
     bench.change("pilot = 4 ", "pilot = \"4 km\" ");
     bench.run(&["show", "job.toml"]).ended_with(
         1,
-        &["job.toml:17:1", "`materiel`", "is `material` meant?", "job.toml:23:", "\"4 km\"", "3 faults"],
+        &["job.toml:17:1", "`materiel`", "is `material` meant?", "job.toml:23:", "\"4 km\"", "2 faults"],
     );
 }
 

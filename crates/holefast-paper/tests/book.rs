@@ -170,8 +170,17 @@ fn cards_say_what_the_plan_says(name: &str, paper: Paper) {
         let page = found[0].page;
         let steps = steps(&made, &found, text_left(&made, index));
         let own = steps.split("Next:").next().unwrap_or_default();
+        // What to do if a check does not go names other cards' holes too, and every one of its own.
+        let (own, remedy) = own.split_once("If it does not go").unwrap_or((own, ""));
         let at = format!("{name}, page {page}, {head}: {own}");
         assert_eq!(holes_named(own, plan), holes_of(setup), "{at}");
+        assert_eq!(remedy.is_empty(), !setup.check, "{at}");
+        if setup.check {
+            assert!(holes_of(setup).is_subset(&holes_named(remedy, plan)), "{remedy}: {at}");
+            for hole in holes_of(setup) {
+                assert!(remedy.contains(&format!("{hole} is out")), "{hole}: {remedy}");
+            }
+        }
         for placed in &setup.templates {
             let face = if placed.turned_over { "turned over" } else { "face up" };
             assert!(own.contains(&format!("{} {face}", placed.id)), "{} {face}: {at}", placed.id);

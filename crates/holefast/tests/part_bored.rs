@@ -130,6 +130,25 @@ fn a_hole_spoiled_on_the_way_is_plugged_and_bored_again() {
 }
 
 #[test]
+fn going_round_gives_the_plan_that_was_weighed() {
+    let text = include_str!("../../../examples/trailer-top.toml");
+    let mut job = parse(text).job.unwrap();
+    job.done = ["A1:A14", "B1:G1", "B9:G9"].map(|holes| Done { holes: cells(holes), as_: DoneAs::Pilot }).to_vec();
+    job.spoiled.push(Spoiled { hole: "G9".into(), why: "bit wandered".into() });
+    let weighed = planned_on(&job, "plugged").unwrap();
+    job.grid.skip.extend(cells("G9"));
+    let round = planned_on(&job, "gone round").unwrap();
+    let sd = Model::new(job.kit.as_ref().unwrap(), &round).unwrap().quick().square_sd.unwrap();
+    // 1.96 standard deviations, the normal distribution's 95 times in 100.
+    let said = format!("square within {:.3} mm per m, {:.0} minutes left", 1959.964 * sd, round.minutes());
+    assert!(weighed.reasons.iter().any(|r| r.contains(&said)), "{said}: {:?}", weighed.reasons);
+    // Bored by the plan that still wanted it: not by one that never did.
+    assert!(round.setups.iter().filter(|s| s.done).count() == 4 && round.exists.is_empty(), "{:?}", round.reasons);
+    assert!(round.reasons[1].starts_with("G9 is spoiled and skipped"), "{:?}", round.reasons);
+    assert!(round.setups.iter().filter(|s| !s.done).all(|s| s.bores.iter().all(|b| b.hole != "G9")));
+}
+
+#[test]
 fn what_exists_as_nobody_knows_how_holds_the_pins() {
     let (mut tried, mut planned) = (0, 0);
     for seed in 0..tops() {

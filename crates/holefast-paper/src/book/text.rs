@@ -29,8 +29,19 @@ pub const BEFORE_YOU_GO_ON: &str = "Before you go on";
 /// The first of it.
 pub const TRIAL_FIRST: &str =
     "Make the trial bore (card 0) first: what it measures replaces the figures that were taken from memory.";
+/// Heading over what is marked before the work.
+pub const MARK_HEAD: &str = "Mark before you begin";
+/// Marks that the cards count on.
+pub const MARK: [&str; 3] = [
+    "Every bar: its name, \u{201c}up\u{201d} on one face, and 0 at the hole it is counted from. The cards say \
+     \u{201c}face up\u{201d} or \u{201c}turned over\u{201d}; turned over, hole 0 stays where the drawing has it.",
+    "Every fifth hole of a bar, so that hole 8 is found without counting.",
+    "The guide block: its name and an arrow along its places. The sheet: its reference edge and the corner at its left.",
+];
 /// Heading over the sheet's figures.
 pub const THE_SHEET: &str = "The sheet";
+/// Heading over the plan's reasons.
+pub const WHY: &str = "Why this plan";
 /// Heading over the maker's notes.
 pub const NOTES: &str = "Notes";
 
@@ -79,13 +90,10 @@ pub fn hold_down(hole: &str) -> String {
     format!("hold-down\u{a0}{hole}")
 }
 
-/// What a check is worth: how many tops pass it, and what it catches.
-pub fn worth(passed: &str, caught: &str) -> String {
-    if caught.is_empty() {
-        format!(" It lets {passed} of tops pass.")
-    } else {
-        format!(" It lets {passed} of tops pass, and catches {caught} 95 times in 100.")
-    }
+/// What a check is worth: what it catches, and how many tops pass it where the limit does not say.
+pub fn worth(passed: Option<&str>, caught: &str) -> String {
+    let catches = if caught.is_empty() { String::new() } else { format!(" It catches {caught} 95 times in 100.") };
+    passed.map_or_else(String::new, |passed| format!(" It lets {passed} of tops pass.")) + &catches
 }
 
 /// Heading before the list of a check.

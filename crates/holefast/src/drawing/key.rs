@@ -8,7 +8,7 @@ use super::style::size;
 use crate::top::Point;
 
 /// Roles that a key explains, in its order.
-const EXPLAINED: [Role; 13] = [
+const EXPLAINED: [Role; 16] = [
     Role::HoleWanted,
     Role::Pilot,
     Role::Opened,
@@ -17,7 +17,10 @@ const EXPLAINED: [Role; 13] = [
     Role::Pin,
     Role::Gauge,
     Role::Dog,
+    Role::Sleeve,
+    Role::Held,
     Role::Block,
+    Role::Plugged,
     Role::Conflict,
     Role::KeepOutBelow,
     Role::KeepOutAbove,
@@ -45,6 +48,9 @@ pub fn key_sign(role: Role) -> Scene {
         }
         Role::Pin | Role::Gauge => marks::pin(&mut scene, middle, role),
         Role::Dog => marks::dog(&mut scene, middle),
+        Role::Sleeve => marks::sleeve(&mut scene, middle),
+        Role::Held => marks::pad(&mut scene, At::on(middle), None),
+        Role::Plugged => marks::plugged(&mut scene, middle, 0.0),
         Role::Conflict => {
             scene.put(role, circle(1.0));
             scene.line(role, Point::new(1.0, 0.5), Point::new(4.0, 3.5));

@@ -123,6 +123,50 @@ pub fn dog(scene: &mut Scene, centre: Point) {
         .put_free(Role::Dog, Shape::Circle { centre: At::on(centre), radius_mm: 0.0, least_paper_mm: 0.5 * size::DOG });
 }
 
+/// The pilot bit in its sleeve: a ring with the bit's point in it.
+pub fn sleeve(scene: &mut Scene, centre: Point) {
+    let circle = |d: f64| Shape::Circle { centre: At::on(centre), radius_mm: 0.0, least_paper_mm: 0.5 * d };
+    scene.put_free(Role::Sleeve, circle(size::SLEEVE));
+    scene.put_free(Role::BoreDot, circle(0.6 * size::PILOT));
+}
+
+/// A pad that presses, crossed; with its arm, if it is known from where it reaches.
+pub fn pad(scene: &mut Scene, at: At, from: Option<Point>) {
+    if let Some(from) = from {
+        scene.put(Role::Held, Shape::Path { points: vec![At::on(from), at], closed: false });
+    }
+    let least = 0.5 * size::PAD;
+    scene.put(Role::Held, Shape::Circle { centre: at, radius_mm: 0.0, least_paper_mm: least });
+    let d = least * std::f64::consts::FRAC_1_SQRT_2;
+    for (dx, dy) in [(d, d), (d, -d)] {
+        scene.put(Role::Held, Shape::Path { points: vec![at.shifted(-dx, -dy), at.shifted(dx, dy)], closed: false });
+    }
+}
+
+/// Where a pad is drawn: at its place, but so far from a sign of this radius (mm of paper) at
+/// `beside` that neither hides the other.
+pub fn pad_beside(scene: &Scene, pad: Point, beside: Option<(Point, f64)>) -> At {
+    let at = At::on(pad);
+    let Some((sign, radius)) = beside else { return at };
+    let away = pad - sign;
+    let there = scene.view.paper(away.hypot2().sqrt());
+    let wanted = radius + 0.5 * size::PAD + size::HALO;
+    if there >= wanted || there == 0.0 {
+        return at;
+    }
+    let more = (wanted - there) / there;
+    at.shifted(more * scene.view.paper(away.x), more * scene.view.paper(away.y))
+}
+
+/// A spoiled hole that is plugged: struck out.
+pub fn plugged(scene: &mut Scene, centre: Point, diameter: f64) {
+    let at = At::on(centre);
+    let least = 0.5 * size::CONFLICT;
+    scene.put(Role::Plugged, Shape::Circle { centre: at, radius_mm: 0.5 * diameter, least_paper_mm: least });
+    let d = 0.71 * scene.view.paper(0.5 * diameter).max(least) + 0.5;
+    scene.put(Role::Plugged, Shape::Path { points: vec![at.shifted(-d, 0.0), at.shifted(d, 0.0)], closed: false });
+}
+
 /// Row letters at the left of the sheet, column numbers below it, where the view shows those sides
 /// and the place is free.
 pub fn row_names(scene: &mut Scene, taken: &mut Taken, job: &Job, layout: &Layout) {

@@ -8,7 +8,7 @@ use super::scene::{At, Margin, Role, Scene, Shape, View};
 use super::state::{HoleState, holes_before};
 use super::style::size;
 use crate::job::Job;
-use crate::plan::{Bit, Place, Plan, With};
+use crate::plan::{Bit, HoldBy, Place, Plan, With};
 use crate::top::{Layout, Point};
 use crate::words;
 
@@ -79,10 +79,11 @@ pub fn openings_view(job: &Job, layout: &Layout, plan: &Plan, part: &OpeningsPar
             With::Pin => marks::pin(&mut scene, centre, Role::Pin),
             With::Gauge(_) => marks::pin(&mut scene, centre, Role::Gauge),
             With::Dog => marks::dog(&mut scene, centre),
-            With::Point => {}
+            With::Point => marks::sleeve(&mut scene, centre),
         }
         taken.mark(&view, At::on(centre), [0.5 * size::PIN, 0.5 * size::PIN]);
     }
+    held(&mut scene, &mut taken, plan, part, ring);
     for (n, centre) in order {
         let text = n.to_string();
         let label = Label { role: Role::Order, text: &text, size: size::NUMBER };
@@ -92,6 +93,28 @@ pub fn openings_view(job: &Job, layout: &Layout, plan: &Plan, part: &OpeningsPar
     marks::keep_out_names(&mut scene, &mut taken, job);
     scene.about = words::about_openings(plan, part);
     scene
+}
+
+/// What holds the block: its pad at the first opening, and the arm of every hold-down from the hole
+/// that it stands in.
+fn held(scene: &mut Scene, taken: &mut Taken, plan: &Plan, part: &OpeningsPart, ring: f64) {
+    let view = scene.view;
+    for (n, setup) in part.setups.iter().filter_map(|&i| plan.setups.get(i)).enumerate() {
+        for hold in &setup.hold {
+            let from = match &hold.by {
+                HoldBy::HoldDown(hole) => plan.hole(hole).map(|h| Point::new(h.x_mm, h.y_mm)),
+                HoldBy::EdgeClamp | HoldBy::Batten | HoldBy::Tape => None,
+            };
+            if n > 0 && from.is_none() {
+                continue;
+            }
+            let pad = Point::new(hold.x_mm, hold.y_mm);
+            let hole = setup.bores.first().and_then(|b| plan.hole(&b.hole)).map(|h| Point::new(h.x_mm, h.y_mm));
+            let at = marks::pad_beside(scene, pad, hole.map(|h| (h, 0.5 * ring)));
+            marks::pad(scene, at, from);
+            taken.mark(&view, at, [0.5 * size::PAD, 0.5 * size::PAD]);
+        }
+    }
 }
 
 /// Which hole is opened in which pass: first pass thick circles, second thin ones, each with its

@@ -90,6 +90,12 @@ pub enum Role {
     Gauge,
     /// A dog in use.
     Dog,
+    /// The pilot bit in its sleeve, where it locates the block.
+    Sleeve,
+    /// Where a clamp or hold-down presses, and its arm.
+    Held,
+    /// A spoiled hole that is plugged.
+    Plugged,
     /// A dimension's line.
     Dimension,
     /// A dimension's figure.

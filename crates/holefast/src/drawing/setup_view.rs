@@ -70,6 +70,15 @@ pub fn setup_view(job: &Job, layout: &Layout, plan: &Plan, index: usize, room: [
     }
 
     signs(&mut scene, &mut taken, &spots, job);
+    for hold in &setup.hold {
+        let pad = Point::new(hold.x_mm, hold.y_mm);
+        let nearest = spots.iter().min_by(|a, b| a.centre.distance(pad).total_cmp(&b.centre.distance(pad)));
+        let ring = marks::ring_diameter(&scene, job.grid.pitch);
+        let beside = nearest.map(|s| (s.centre, if s.bored { 0.5 * ring } else { 0.5 * size::PIN }));
+        let at = marks::pad_beside(&scene, pad, beside);
+        marks::pad(&mut scene, at, None);
+        taken.mark(&view, at, [0.5 * size::PAD, 0.5 * size::PAD]);
+    }
     for (template, placed) in &placed {
         if template.kind == TemplateKind::Bar {
             let bored = setup

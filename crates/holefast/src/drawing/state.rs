@@ -29,8 +29,8 @@ pub struct Existing {
     pub diameter: f64,
 }
 
-/// The holes that exist before the set-up with this index (all of them, if it is past the last), by name.
-pub fn holes_before(job: &Job, layout: &Layout, plan: &Plan, index: usize) -> BTreeMap<String, Existing> {
+/// The holes that the job says are done and not spoiled, by name.
+pub fn found(job: &Job, layout: &Layout) -> BTreeMap<String, Existing> {
     let mut holes = BTreeMap::new();
     for hole in &layout.holes {
         let Some(cell) = hole.cell else { continue };
@@ -45,6 +45,12 @@ pub fn holes_before(job: &Job, layout: &Layout, plan: &Plan, index: usize) -> BT
             holes.insert(hole.name.clone(), Existing { centre: hole.centre, state, diameter });
         }
     }
+    holes
+}
+
+/// The holes that exist before the set-up with this index (all of them, if it is past the last), by name.
+pub fn holes_before(job: &Job, layout: &Layout, plan: &Plan, index: usize) -> BTreeMap<String, Existing> {
+    let mut holes = found(job, layout);
     for bore in plan.setups.iter().take(index).flat_map(|s| &s.bores) {
         let Some(hole) = plan.hole(&bore.hole) else { continue };
         let state = match (bore.bit, hole.kind) {

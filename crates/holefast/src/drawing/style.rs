@@ -120,6 +120,10 @@ pub mod size {
     pub const PIN: f64 = 2.4;
     /// Diameter of a dog's disc.
     pub const DOG: f64 = 2.4;
+    /// Diameter of a clamp's pad, least.
+    pub const PAD: f64 = 2.2;
+    /// Diameter of a sleeve's ring.
+    pub const SLEEVE: f64 = 2.6;
     /// Diameter of a bar's hole, least.
     pub const BAR_HOLE: f64 = 0.84;
     /// Side of the reference corner's triangle.
@@ -166,6 +170,8 @@ impl Style {
             Role::Pin => Style { line: Some((Ink::Work, 0.35)), ..solid(Ink::Ink) },
             Role::Gauge => Style { fill: Some((Ink::Work, 1.0)), ..line(Ink::Ink, 0.5) },
             Role::Dog => Style { fill: Some((Ink::Accent, 1.0)), ..line(Ink::Ink, 0.45) },
+            Role::Sleeve | Role::Held => Style { fill: Some((Ink::Work, 1.0)), ..line(Ink::Ink, 0.3) },
+            Role::Plugged => line(Ink::Attention, 0.4),
             Role::Dimension | Role::Leader => line(Ink::Soft, 0.2),
             Role::DimensionText | Role::RowName | Role::KeepOutName | Role::BarNumber | Role::Note => solid(Ink::Soft),
             Role::Order => solid(Ink::Ink),

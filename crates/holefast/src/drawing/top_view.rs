@@ -1,9 +1,10 @@
-//! The whole top as it is laid out: holes wanted, keep-outs, conflicts with their amounts, margins
-//! and overall dimensions.
+//! The whole top as it is laid out: holes wanted, holes that exist or are spoiled, keep-outs, conflicts
+//! with their amounts, margins and overall dimensions.
 
 use super::labels::{CAP, Label, Taken, Try};
 use super::marks;
 use super::scene::{Anchor, At, Margin, Role, Scene, Shape, View};
+use super::state::found;
 use super::style::size;
 use crate::job::Job;
 use crate::top::{Layout, Point};
@@ -21,8 +22,15 @@ pub fn top_view(job: &Job, layout: &Layout, room: [f64; 2]) -> Scene {
     marks::surface(&mut scene, job);
     marks::keep_outs(&mut scene, &job.keep_outs);
     marks::outline(&mut scene, job);
+    let found = found(job, layout);
     for hole in &layout.holes {
-        marks::wanted(&mut scene, hole.centre, hole.diameter);
+        match found.get(&hole.name) {
+            Some(existing) => marks::existing(&mut scene, existing),
+            None => marks::wanted(&mut scene, hole.centre, hole.diameter),
+        }
+        if job.spoiled.iter().any(|s| s.hole == hole.name) {
+            marks::plugged(&mut scene, hole.centre, hole.diameter);
+        }
         let r = (0.5 * view.paper(hole.diameter)).max(0.5 * size::HOLE);
         taken.mark(&view, At::on(hole.centre), [r, r]);
     }

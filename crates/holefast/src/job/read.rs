@@ -116,6 +116,9 @@ impl Reader {
     /// A table that must be there.
     pub fn need_table<'n>(&mut self, of: &Table<'n>, key: &str, name: &'static str) -> Option<Table<'n>> {
         if of.get(key).is_none() {
+            if self.is_mistyped(of, key) {
+                return None;
+            }
             let keys: Vec<&str> = schema::required(name).iter().map(|(k, _, _)| *k).collect();
             let fault = Fault::input(format!("[{name}] is missing"))
                 .hint(format!("add a table [{name}] with {}", keys.join(", ")));
@@ -208,11 +211,21 @@ impl Reader {
         if table.get(key).is_some() {
             return true;
         }
+        if self.is_mistyped(table, key) {
+            return false;
+        }
         let place = if table.name.is_empty() { "the job".to_owned() } else { format!("[{}]", table.name) };
         let fault =
             Fault::input(format!("{place} lacks `{key}`")).hint(format!("add {key} = {}", example(table.name, key)));
         self.fault(table.span, fault);
         false
+    }
+
+    /// True if an unknown key of this table was told to mean `key`: then one slip is one fault.
+    fn is_mistyped(&self, table: &Table<'_>, key: &str) -> bool {
+        let known = || schema::keys(table.name).iter().map(|(k, _, _)| *k);
+        let unknown = table.entries.iter().filter(|entry| known().all(|k| k != entry.key));
+        unknown.into_iter().any(|entry| nearest(&entry.key, known()) == Some(key))
     }
 
     pub fn not_too_many(&mut self, table: &Table<'_>, key: &str, count: usize) -> bool {

@@ -53,6 +53,7 @@ struct Sizes {
     opening_bit: [&'static str; 4],
     dog: &'static str,
     clamp: &'static str,
+    support: &'static str,
 }
 
 const MM: Sizes = Sizes {
@@ -70,6 +71,7 @@ const MM: Sizes = Sizes {
     opening_bit: ["20", "[0.01, 0.03]", "0.01", "[0.0, 0.05]"],
     dog: "\"20 g6\"",
     clamp: "120",
+    support: "[200, 0, 200, 700]",
 };
 
 const INCH: Sizes = Sizes {
@@ -87,6 +89,7 @@ const INCH: Sizes = Sizes {
     opening_bit: ["\"3/4 in\"", "[0.0004, 0.0012]", "0.0004", "[0, 0.002]"],
     dog: "\"0.75 in g6\"",
     clamp: "5",
+    support: "[8, 0, 8, 28]",
 };
 
 /// Writes the job. It is read without a fault or remark wherever the sheet's sizes are sizes at
@@ -124,7 +127,7 @@ material = {material}                 # a known name, or {{ name = \"ash\", dens
 # load = 20                           # kg it is to bear, besides its own weight, for its sag
 
 # [[support]]                         # two or more lines it rests on, for its sag: [x0, y0, x1, y1]
-# line = [200, 0, 200, 700]
+# line = {support}
 
 [grid]
 pitch = {pitch}                       # a bar bores its own pitch
@@ -218,6 +221,7 @@ confidence = 0.95                     # 95 times in 100
         gauge = s.gauge,
         dog = s.dog,
         clamp = s.clamp,
+        support = s.support,
     )
 }
 

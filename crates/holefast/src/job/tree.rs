@@ -113,7 +113,11 @@ pub(super) fn read(text: &str) -> Result<Vec<Entry>, Vec<Fault>> {
                 let span = error.span().map(|r| Span { start: r.start, end: r.end });
                 let span_or_start = span.unwrap_or(Span { start: 0, end: 0 });
                 let word = text.get(span_or_start.start..span_or_start.end).unwrap_or("");
-                faults.push(worded(error.message(), word).at(Some(span_or_start)));
+                let mut fault = worded(error.message(), word);
+                if let Some(fraction) = fraction_at(&text, span_or_start.start) {
+                    fault = bare_fraction(fraction);
+                }
+                faults.push(fault.at(Some(span_or_start)));
                 // A repeated key or a malformed number is a matter of its own line: with that line
                 // blanked (same length, so places hold) the next such slip is found too.
                 let Some(blanked) = span.and_then(|span| blank_line(&text, span.start)) else { return Err(faults) };
@@ -170,9 +174,31 @@ fn syntax_faults(text: &str) -> Vec<Fault> {
         let digit = |i: Option<usize>| i.and_then(|i| text.as_bytes().get(i)).is_some_and(u8::is_ascii_digit);
         if text.as_bytes().get(at) == Some(&b',') && digit(at.checked_sub(1)) && digit(Some(at + 1)) {
             fault.hint = Some("a bare number takes a point, 18.5; a comma may stand in a text, \"18,5 mm\"".to_owned());
+        } else if let Some(fraction) = fraction_at(text, at) {
+            let said = bare_fraction(fraction);
+            (fault.message, fault.hint) = (said.message, said.hint);
         }
     }
     faults
+}
+
+/// The bare fraction in the value of the line with this place: "36 1/2" of `length = 36 1/2 # long`.
+fn fraction_at(text: &str, at: usize) -> Option<&str> {
+    let from = text.get(..at)?.rfind('\n').map_or(0, |i| i + 1);
+    let line = text[from..].lines().next()?;
+    let value = line.split_once('=')?.1.split('#').next()?.trim();
+    let is_number = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    let parts = value.split_once('/').is_some_and(|(before, under)| {
+        is_number(under)
+            && (1..=2).contains(&before.split_whitespace().count())
+            && before.split_whitespace().all(is_number)
+    });
+    parts.then_some(value)
+}
+
+fn bare_fraction(fraction: &str) -> Fault {
+    Fault::input(format!("{fraction} is no number as it stands"))
+        .hint(format!("a length with a fraction stands in quotes: \"{fraction} in\""))
 }
 
 struct Sink<'f> {

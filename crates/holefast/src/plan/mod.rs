@@ -16,6 +16,10 @@ pub use contract::{from_json, to_json};
 
 use crate::kit::{Kit, Limits};
 
+/// Drilling out a spoiled hole, gluing a plug in and cleaning it flush, minutes; the glue's drying not
+/// counted. Common practice, no source.
+pub const PLUGGING: f64 = 15.0;
+
 /// What a hole is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum HoleKind {
@@ -316,9 +320,14 @@ impl Plan {
         self.templates.iter().find(|t| t.id == id)
     }
 
-    /// All minutes together of what is left to do.
+    /// All minutes together of what is left to do, plugging included.
     pub fn minutes(&self) -> f64 {
-        self.setups.iter().filter(|s| !s.done).map(|s| s.minutes).sum()
+        self.setups.iter().filter(|s| !s.done).map(|s| s.minutes).sum::<f64>() + self.plugging_minutes()
+    }
+
+    /// Minutes of plugging the spoiled holes.
+    pub fn plugging_minutes(&self) -> f64 {
+        PLUGGING * self.plugged.len() as f64
     }
 }
 

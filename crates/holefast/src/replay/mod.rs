@@ -183,7 +183,12 @@ fn all_done(bench: &Bench, layout: &Layout) -> Result<(), Fault> {
             }
         }
     }
-    match bench.plan.holes.iter().find(|hole| bench.state(&hole.name) == State::Wood) {
+    // A spoiled hole that is not wanted any more stays as it is.
+    let given_up = |name: &str| {
+        bench.job.spoiled.iter().any(|spoiled| spoiled.hole == name)
+            && layout.holes.iter().all(|laid| laid.name != name)
+    };
+    match bench.plan.holes.iter().find(|hole| bench.state(&hole.name) == State::Wood && !given_up(&hole.name)) {
         Some(hole) => Err(Fault::impossible(format!("{} is listed and never bored", hole.name))
             .hint("take it off the list of holes, or bore it")),
         None => Ok(()),

@@ -13,7 +13,7 @@ mod layout;
 mod material;
 mod movement;
 mod origin;
-mod outline;
+pub(crate) mod outline;
 mod perforated;
 #[cfg(test)]
 mod properties;

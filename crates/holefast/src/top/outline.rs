@@ -13,12 +13,17 @@ pub(crate) fn distance(a: Point, b: Point) -> f64 {
     (b - a).hypot2().sqrt()
 }
 
-/// Distance from a point to the segment from `a` to `b`, mm.
-pub(crate) fn distance_to_segment(point: Point, a: Point, b: Point) -> f64 {
+/// The place of the segment from `a` to `b` that is nearest to a point.
+pub(crate) fn foot_on(point: Point, a: Point, b: Point) -> Point {
     let along = b - a;
     let length2 = along.hypot2();
     let t = if length2 > 0.0 { ((point - a).dot(along) / length2).clamp(0.0, 1.0) } else { 0.0 };
-    distance(point, a + along * t)
+    a + along * t
+}
+
+/// Distance from a point to the segment from `a` to `b`, mm.
+pub(crate) fn distance_to_segment(point: Point, a: Point, b: Point) -> f64 {
+    distance(point, foot_on(point, a, b))
 }
 
 /// The sides of a closed outline, each as its two corners.

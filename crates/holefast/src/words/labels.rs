@@ -49,10 +49,10 @@ pub fn edge_name(edge: Edge) -> &'static str {
     }
 }
 
-/// "L1, 430 mm beyond the far edge, at hip height".
+/// "L1, 430 mm beyond the far edge".
 pub fn overhang_label(job: &Job, overhang: &Overhang) -> String {
     let edge = edge_name(overhang.edge);
-    format!("{}, {} beyond {edge}, at hip height", overhang.template, about_length(job.units, overhang.by_mm))
+    format!("{}, {} beyond {edge}", overhang.template, about_length(job.units, overhang.by_mm))
 }
 
 /// The same in short, where there is no room: "L1, 430 mm out".
@@ -126,6 +126,9 @@ pub fn key_name(role: Role) -> &'static str {
         Role::Pin => "pin",
         Role::Gauge => "gauge",
         Role::Dog => "dog",
+        Role::Sleeve => "pilot bit in its sleeve",
+        Role::Held => "held here",
+        Role::Plugged => "spoiled, to be plugged",
         Role::Block => "guide block",
         Role::Conflict => "in conflict",
         Role::KeepOutBelow => "keep clear, below",

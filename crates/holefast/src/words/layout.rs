@@ -5,7 +5,7 @@
 use super::sheet;
 use crate::job::{Job, Units};
 use crate::measure::{MM_PER_INCH, format};
-use crate::top::{GridOrigin, Layout};
+use crate::top::{Conflict, GridOrigin, LaidHole, Layout, Obstacle, row_letters};
 
 /// Conflicts printed one by one; what is beyond is only counted, the data has them all.
 const MOST_PRINTED: usize = 12;
@@ -76,18 +76,55 @@ pub fn lines(job: &Job, layout: &Layout) -> Vec<String> {
         lines.push(format!("least wood: {}", wood.join(", ")));
     }
     lines.extend(sheet::lines(job, layout));
-    for conflict in layout.conflicts.iter().take(MOST_PRINTED) {
+    let (whole, others) = whole_lines(job.units, layout);
+    lines.extend(whole.into_iter().map(|said| format!("left out: {said}")));
+    for conflict in others.iter().take(MOST_PRINTED) {
         let hint = conflict.fault.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));
         lines.push(format!("left out: {}{hint}", conflict.fault.message));
     }
-    if layout.conflicts.len() > MOST_PRINTED {
-        lines.push(format!("and {} conflicts more, all in `show --json`", layout.conflicts.len() - MOST_PRINTED));
+    if others.len() > MOST_PRINTED {
+        lines.push(format!("and {} conflicts more, all in `show --json`", others.len() - MOST_PRINTED));
     }
     for remark in &layout.remarks {
         let hint = remark.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));
         lines.push(format!("remark: {}{hint}", remark.message));
     }
     lines
+}
+
+/// Rows and columns of which no hole keeps clear of the edge, a sentence each; and the conflicts that
+/// are not told by these.
+fn whole_lines(units: Units, layout: &Layout) -> (Vec<String>, Vec<&Conflict>) {
+    let mut told = Vec::new();
+    let mut left: Vec<&Conflict> = layout.conflicts.iter().collect();
+    for (word, count) in [("row", layout.rows), ("column", layout.columns)] {
+        let of = |hole: &LaidHole| hole.cell.map(|cell| if word == "row" { cell.row } else { cell.column });
+        let fits = |n: u32| layout.holes.iter().any(|hole| of(hole) == Some(n));
+        // Where a whole line at the far side is out, a number less is the way out.
+        let kept = (0..count).rev().find(|&n| fits(n)).map_or(0, |n| n + 1);
+        for n in 0..count {
+            let here = |c: &&Conflict| of(&c.hole) == Some(n) && c.with == Obstacle::Edge;
+            let out: Vec<&Conflict> = left.iter().copied().filter(here).collect();
+            let others_out = left.iter().any(|c| of(&c.hole) == Some(n) && c.with != Obstacle::Edge);
+            if fits(n) || others_out || out.len() < 2 {
+                continue;
+            }
+            let missing = out.iter().map(|c| c.wanted - c.clearance).fold(0.0, f64::max);
+            let name = if word == "row" { row_letters(n) } else { (n + 1).to_string() };
+            let way = if n >= kept && kept > 0 {
+                format!("set {word}s = {kept}")
+            } else {
+                "move the origin, or take a smaller pitch".to_owned()
+            };
+            told.push(format!(
+                "{word} {name}, all its {} holes: too near the top's edge by up to {}; {way}",
+                out.len(),
+                length(missing, units)
+            ));
+            left.retain(|c| !here(c));
+        }
+    }
+    (told, left)
 }
 
 fn plural(n: usize, word: &str) -> String {
@@ -114,6 +151,17 @@ mod tests {
              weight 16.6 kg, 16.2 kg when bored\n\
              sag not told: the job states no [[support]], the lines the top rests on\n\
              movement not told: the job states no [climate] of boring and use"
+        );
+        // A row more than there is room for is told in one line, with the number that fits.
+        let mut wide = job.clone();
+        wide.grid.rows = crate::top::Count::Number(8);
+        wide.grid.origin = GridOrigin::At(crate::top::Point::new(75.0, 90.0));
+        let text = lines(&wide, &lay_out(&wide).unwrap());
+        let left_out: Vec<&String> = text.iter().filter(|l| l.starts_with("left out")).collect();
+        assert_eq!(left_out.len(), 1, "{left_out:?}");
+        assert!(
+            left_out[0].starts_with("left out: row H, all its 14 holes:") && left_out[0].ends_with("set rows = 7"),
+            "{left_out:?}"
         );
         job.top.thickness = 30.0;
         job.keep_outs.push(rail("vice", 0.0, 0.0, 60.0, 100.0, 10.0));

@@ -26,6 +26,7 @@ pub use cautions::{Caution, cautions};
 pub use figures::{
     about_length, bare_length, fine, length, limits, minutes, per_metre, share, shares_of_hundred, span_of,
 };
+pub use holding::{clamps_at_once, needs_sleeve};
 pub use labels::{
     about_map, about_openings, about_setup, about_top, conflict_label, edge_name, joint_label, keep_out_name, key_name,
     overhang_label, overhang_short, pitches,

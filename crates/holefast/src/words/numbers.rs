@@ -1,7 +1,8 @@
 //! One count for people: which card a set-up stands on, in the book and wherever a set-up is named.
 //!
 //! A plan numbers every clamping, 98 of them for 98 openings; nobody at a bench counts so. Openings
-//! that are alike share a card, everything else has one of its own, and cards are numbered from 1.
+//! that are alike share a card, everything else has one of its own, and cards are numbered from 1;
+//! where spoiled holes are plugged, that is the first.
 //! The plan's own numbers stand in its data only, and in what is said about somebody else's data.
 
 use super::openings::parts;
@@ -11,6 +12,8 @@ use crate::plan::{Plan, Stage};
 /// What stands on one card; set-ups as indices in the plan.
 #[derive(Clone, Debug, PartialEq)]
 pub enum OnCard {
+    /// Spoiled holes, plugged before anything is bored.
+    Plugs,
     /// A set-up of its own.
     One(usize),
     /// Openings that are alike.
@@ -21,6 +24,7 @@ impl OnCard {
     /// The set-ups on this card, as indices in the plan, in order of work.
     pub fn setups(&self) -> &[usize] {
         match self {
+            OnCard::Plugs => &[],
             OnCard::One(index) => std::slice::from_ref(index),
             OnCard::Openings(part) => &part.setups,
         }
@@ -38,7 +42,7 @@ pub struct CardNumbers {
 impl CardNumbers {
     /// Counts the cards of a plan.
     pub fn of(plan: &Plan) -> CardNumbers {
-        let mut cards = Vec::new();
+        let mut cards = if plan.plugged.is_empty() { Vec::new() } else { vec![OnCard::Plugs] };
         let mut parts = parts(plan).into_iter().peekable();
         // What is done needs no card.
         for (index, setup) in plan.setups.iter().enumerate().filter(|(_, s)| !s.done) {

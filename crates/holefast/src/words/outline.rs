@@ -32,6 +32,12 @@ pub fn stages(plan: &Plan) -> Vec<StageLine> {
         let setups: Vec<&Setup> = run.iter().flat_map(OnCard::setups).filter_map(|&i| plan.setups.get(i)).collect();
         let cards = [next, next + run.len() - 1];
         next += run.len();
+        if run.first() == Some(&OnCard::Plugs) {
+            let n = plan.plugged.len();
+            let amount = format!("{n} {}", word(n, "hole"));
+            all.push(StageLine { cards, name: "plug".to_owned(), amount, minutes: plan.plugging_minutes() });
+            continue;
+        }
         let Some((stage, pass)) = run.first().and_then(first_of) else { continue };
         let name = match (stage, pass) {
             (Stage::Open, Some(1)) => "open, first pass".to_owned(),
@@ -86,7 +92,11 @@ pub fn total(plan: &Plan) -> String {
     let cards = CardNumbers::of(plan).cards().len();
     let left = || plan.setups.iter().filter(|s| !s.done);
     let (setups, checks) = (left().count(), left().filter(|s| s.check).count());
-    let of_them = if checks == 0 { String::new() } else { format!(", {checks} of them {}", word(checks, "check")) };
+    let of_them = match checks {
+        0 => String::new(),
+        1 => ", 1 of them a check".to_owned(),
+        n => format!(", {n} of them checks"),
+    };
     format!(
         "{cards} {} for {setups} {}{of_them}: {}",
         word(cards, "card"),

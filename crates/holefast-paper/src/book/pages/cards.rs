@@ -1,6 +1,6 @@
 //! A card of the core, with its drawing and what the prediction says of its check.
 
-use holefast::drawing::{OpeningsPart, Role, openings_view, setup_view, trial_view};
+use holefast::drawing::{OpeningsPart, Role, openings_view, setup_view, top_view, trial_view};
 use holefast::words::{self, CardKind, CardLine, bold};
 
 use super::{Ctx, card_room, list_columns, marked};
@@ -11,9 +11,10 @@ impl Ctx<'_> {
     /// A card on half a page.
     pub(super) fn card(&mut self, card: &words::Card) -> Card {
         let room = card_room(self.size);
-        let scene = match card.setups.first() {
-            Some(&index) => Some(setup_view(self.job, self.layout, self.plan, index, room)),
-            None => trial_view(self.job, self.plan, room),
+        let scene = match (card.kind, card.setups.first()) {
+            (CardKind::Plugs, _) => Some(top_view(self.job, self.layout, room)),
+            (_, Some(&index)) => Some(setup_view(self.job, self.layout, self.plan, index, room)),
+            (_, None) => trial_view(self.job, self.plan, room),
         };
         let (picture, keys, drawn) = match scene {
             Some(scene) => {
@@ -59,7 +60,11 @@ impl Ctx<'_> {
                 .into_iter()
                 .flatten()
                 .collect();
-                let text = text::worth(&words::share(worth.goes), &caught.join(" or "));
+                // What share of the good ones it stops is said already; that of all reads as a contradiction beside it.
+                let said =
+                    card.setups.first().and_then(|&i| self.plan.setups.get(i)?.limit).and_then(|l| l.good_stopped);
+                let passed = said.is_none().then(|| words::share(worth.goes));
+                let text = text::worth(passed.as_deref(), &caught.join(" or "));
                 limit.extend(plain(text));
             }
             let tick = card.kind == CardKind::Check;

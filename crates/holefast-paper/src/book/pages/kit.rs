@@ -1,4 +1,4 @@
-//! Kit and material: what to lay out before the work begins, and why the plan is as it is.
+//! Kit and material: what to lay out and mark before the work begins.
 
 use holefast::plan::HoldBy;
 use holefast::words::{self, bold};
@@ -6,6 +6,9 @@ use holefast::words::{self, bold};
 use super::{Ctx, marked};
 use crate::book::model::{Block, Part, Runs, Table, plain};
 use crate::book::text;
+
+/// Clamps that hold the sheet on its backing: at two ends (common practice, no source).
+const CLAMPS_ON_SHEET: usize = 2;
 
 impl Ctx<'_> {
     pub(super) fn kit(&mut self) -> Part {
@@ -79,11 +82,22 @@ impl Ctx<'_> {
                     )
                 },
                 format!(
-                    "places for a pin {} or a dog {}",
-                    words::limits(u, kit.block.bore_pin),
-                    words::limits(u, kit.block.bore_dog)
+                    "each place bored in steps: {} for a dog, {} below it for a pin",
+                    words::limits(u, kit.block.bore_dog),
+                    words::limits(u, kit.block.bore_pin)
                 ),
             );
+            if words::needs_sleeve(self.plan) {
+                row(
+                    "Sleeve".to_owned(),
+                    "1".to_owned(),
+                    format!("outside {}", words::limits(u, kit.opening_bit.diameter)),
+                    format!(
+                        "fills the bush, bored for the pilot bit ({}): the block stands on it where a hole has one neighbour",
+                        words::limits(u, kit.pilot_bit.diameter)
+                    ),
+                );
+            }
             row(
                 "Big bit".to_owned(),
                 "1".to_owned(),
@@ -96,11 +110,12 @@ impl Ctx<'_> {
                 words::limits(u, kit.dog.diameter),
                 "close-fitting".to_owned(),
             );
+            let clamps = words::clamps_at_once(self.plan).max(1);
             row(
                 "Clamps".to_owned(),
-                "4".to_owned(),
+                (CLAMPS_ON_SHEET + clamps).to_string(),
                 kit.clamp_reach.map_or_else(String::new, |r| format!("reach {} from an edge", words::length(u, r))),
-                "two for the sheet, two for bars or block".to_owned(),
+                format!("{CLAMPS_ON_SHEET} for the sheet, {clamps} for bars or block"),
             );
             if self.plan.setups.iter().flat_map(|s| &s.hold).any(|h| matches!(h.by, HoldBy::HoldDown(_))) {
                 row(
@@ -118,6 +133,8 @@ impl Ctx<'_> {
                 },
             });
         }
+        blocks.push(Block::Head { text: text::MARK_HEAD.to_owned() });
+        blocks.push(Block::Bullets { items: text::MARK.iter().copied().map(plain).collect() });
         blocks.push(Block::Head { text: "Material".to_owned() });
         let packing = job.kit.as_ref().and_then(|k| k.bars.iter().find_map(|b| b.thickness)).map_or_else(
             || "of the bars' thickness".to_owned(),
@@ -150,11 +167,6 @@ impl Ctx<'_> {
         blocks.push(Block::Bullets { items: items.iter().map(marked).collect() });
         if let Some(kit) = job.kit.as_ref().filter(|k| k.minutes.assumed) {
             blocks.push(Block::Small { text: plain(words::outline::minutes_assumed(kit.minutes)) });
-        }
-        let reasons = &self.plan.reasons;
-        if !reasons.is_empty() {
-            blocks.push(Block::Head { text: "Why this plan".to_owned() });
-            blocks.push(Block::Bullets { items: reasons.iter().map(plain).collect() });
         }
         self.sheet(text::KIT, String::new(), 4.0, blocks)
     }

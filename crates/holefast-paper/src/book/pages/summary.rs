@@ -1,5 +1,5 @@
 //! The work on one page: what to expect, the stages with their cards and times, where the checks
-//! stand, the sheet's own figures, the maker's notes.
+//! stand, the sheet's own figures, why the plan is as it is, the maker's notes.
 
 use holefast::job::NoteAt;
 use holefast::plan::TemplateKind;
@@ -56,6 +56,10 @@ impl Ctx<'_> {
         blocks.push(Block::Head { text: text::THE_SHEET.to_owned() });
         let lines = sheet::lines(job, self.layout);
         blocks.push(Block::Bullets { items: lines.iter().map(|line| plain(text::sentence(line))).collect() });
+        if !self.plan.reasons.is_empty() {
+            blocks.push(Block::Head { text: text::WHY.to_owned() });
+            blocks.push(Block::Bullets { items: self.plan.reasons.iter().map(plain).collect() });
+        }
         if !job.bench_notes.is_empty() {
             blocks.push(Block::Head { text: text::NOTES.to_owned() });
             let items = job.bench_notes.iter().map(|note| {

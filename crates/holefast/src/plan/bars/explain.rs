@@ -8,7 +8,7 @@ use super::part::{Part, SCATTER};
 use super::pilots::Way;
 use super::weigh::Weighed;
 use crate::kit::Kit;
-use crate::plan::Plan;
+use crate::plan::{Bit, PLUGGING, Plan, Setup};
 use crate::top::Layout;
 
 /// What the choice is told with.
@@ -24,8 +24,9 @@ pub(super) struct Told {
 
 /// That the job's own plan goes on: how many set-ups are done and left, minutes left.
 pub(super) fn goes_on((done, left): (usize, usize), minutes: f64) -> String {
+    let (is, are) = (if done == 1 { "is" } else { "are" }, if left == 1 { "is" } else { "are" });
     format!(
-        "What exists is what this job's own plan bores first: {done} of its {} set-ups are done (checks among them taken as made), {left} are left, {minutes:.0} minutes.",
+        "What exists is what this job's own plan bores first: {done} of its {} set-ups {is} done (checks among them taken as made), {left} {are} left, {minutes:.0} minutes.",
         done + left
     )
 }
@@ -52,42 +53,91 @@ pub(super) fn found(part: &Part, plan: &Plan) -> String {
 /// What spoiled holes were needed for, and plugging them against going round them, each with the
 /// spread of square, rad, and minutes left.
 pub(super) fn spoiled(
-    needed: &[(String, Vec<u32>)],
+    needed: &[(String, Vec<&Setup>)],
     by_own_plan: bool,
     plugged: (f64, f64),
-    plugging: f64,
     around: &Result<(f64, f64), String>,
 ) -> Vec<String> {
-    // So many set-ups are named; the rest are counted.
-    const NAMED: usize = 6;
-    let of =
-        if by_own_plan { "of the bare sheet's plan were to stand on it" } else { "stand on it once it is bored again" };
     let mut all: Vec<String> = needed
         .iter()
         .map(|(hole, setups)| {
-            let shown: Vec<String> = setups.iter().take(NAMED).map(u32::to_string).collect();
-            match setups.len() {
-                0 => format!("{hole} is spoiled; nothing that was left to do stood on it."),
-                n if n <= NAMED => format!("{hole} is spoiled; set-ups {} {of}.", shown.join(", ")),
-                n => format!("{hole} is spoiled; {n} set-ups {of}, first {}.", shown.join(", ")),
+            let told = bored_in(setups);
+            match (told.is_empty(), by_own_plan) {
+                (true, _) => format!("{hole} is spoiled; nothing that was left to do stood on it."),
+                (_, true) => format!("{hole} is spoiled. On it were to stand {told}."),
+                (_, false) => format!("{hole} is spoiled. Bored again it carries {told}."),
             }
         })
         .collect();
     let names: Vec<String> = needed.iter().map(|(hole, _)| format!("\"{hole}\"")).collect();
-    let figures = |(spread, minutes): (f64, f64)| format!("{:.3} mm per m and {minutes:.0} minutes", 1000.0 * spread);
+    let figures = |(spread, minutes): (f64, f64)| {
+        let square = if spread > 0.0 { format!("square {}, ", expected(spread)) } else { String::new() };
+        format!("{square}{minutes:.0} minutes left")
+    };
+    let here = format!(
+        "Planned here: plugged and bored again: {} ({PLUGGING:.0} for each plug counted in, the glue's night not).",
+        figures(plugged)
+    );
     all.push(match around {
-        &Ok(around) => format!(
-            "Planned here: plugged and bored again, {} ({plugging:.0} for each plug counted in, the glue's night not). Going round instead, with skip = [{}]: {}.",
-            figures(plugged),
-            names.join(", "),
-            figures(around)
-        ),
-        Err(why) => format!(
-            "Planned here: plugged and bored again, {} ({plugging:.0} for each plug counted in, the glue's night not). Going round it cannot be planned: {why}.",
-            figures(plugged)
-        ),
+        &Ok(around) => {
+            let advice = if around.0 <= plugged.0 && around.1 <= plugged.1 {
+                " Going round is better on both counts; but it gives up a hole that you wanted, and that is yours to say."
+            } else {
+                ""
+            };
+            format!(
+                "{here} Going round instead, with skip = [{}]: {}.{advice}",
+                names.join(", "),
+                figures(around)
+            )
+        }
+        Err(why) => format!("{here} Going round it cannot be planned: {why}."),
     });
     all
+}
+
+/// That spoiled holes are left as they are.
+pub(super) fn given_up(names: &[&str]) -> String {
+    let (is, it) = if names.len() == 1 { ("is", "it") } else { ("are", "them") };
+    format!("{} {is} spoiled and skipped: the work goes round {it}, and nothing stands there.", names.join(", "))
+}
+
+/// "the bar for pilots B1 to G1, and the block for opening A3 C5", of so many each, the rest counted.
+fn bored_in(setups: &[&Setup]) -> String {
+    // So many of each are named; the rest are counted.
+    const NAMED: usize = 5;
+    let listed = |what: &str, all: Vec<String>| match all.len() {
+        0 => None,
+        n if n <= NAMED => Some(format!("{what} {}", all.join(", "))),
+        n => Some(format!("{what} {} and {} more", all[..NAMED].join(", "), n - NAMED)),
+    };
+    let opens = |s: &Setup| s.bores.iter().any(|b| b.bit == Bit::Opening);
+    let span = |s: &Setup| match s.bores.as_slice() {
+        [] => None,
+        [one] => Some(one.hole.clone()),
+        [first, .., last] => Some(format!("{} to {}", first.hole, last.hole)),
+    };
+    let pilots = setups.iter().filter(|s| !opens(s)).filter_map(|s| span(s)).collect();
+    let openings = setups.iter().filter(|s| opens(s)).filter_map(|s| span(s)).collect();
+    let checks = setups.iter().filter(|s| s.check).count();
+    let mut parts: Vec<String> = Vec::new();
+    parts.extend(listed("a bar for the pilots", pilots));
+    parts.extend(listed("the block for opening", openings));
+    parts.extend((checks > 0).then(|| if checks == 1 { "a check".to_owned() } else { format!("{checks} checks") }));
+    parts.join("; ")
+}
+
+/// A spread of square as people are told it everywhere else: the half-width that 95 tops in 100
+/// keep, taken as normal (1.96 standard deviations); `sd` in rad.
+fn expected(sd: f64) -> String {
+    format!("within {}", per_metre(sd))
+}
+
+/// The same half-width alone.
+fn per_metre(sd: f64) -> String {
+    // The normal distribution's two-sided 95 % factor.
+    const FACTOR_95: f64 = 1.959_964;
+    format!("{:.3} mm per m", 1000.0 * FACTOR_95 * sd)
 }
 
 /// Why this way, in sentences.
@@ -106,7 +156,7 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
         how.push("the column bar turned over for the second".to_owned());
     }
     if way.take_turns {
-        how.push("bars and faces taking turns in the rows".to_owned());
+        how.push("from row to row another bar or its other face".to_owned());
     }
     if way.columns_beyond && best.extends {
         how.push("bars along the columns beyond the bars' reach".to_owned());
@@ -119,7 +169,6 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
         return vec![format!("The holes lie on one line, so no square is defined: {how}.")];
     }
     let sd = best.spread;
-    let figure = |sd: f64| format!("{:.3} mm per m", 1000.0 * sd);
     // A difference that shows in the printed figure.
     let shows = |a: f64, b: f64| 1000.0 * (a - b) >= 0.0005;
     let mut text = if shows(sd, told.least_spread) {
@@ -130,16 +179,19 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
             "its pins go in more often".to_owned()
         };
         format!(
-            "Of {} ways tried this one, {how}, is nearly as square as the squarest ({} for {}, one standard deviation) and {why}.",
+            "Of {} ways tried this one, {how}, is nearly as square as the squarest ({} for {}, 95 times in 100) and {why}.",
             told.tried,
-            figure(sd),
-            figure(told.least_spread)
+            expected(sd),
+            per_metre(told.least_spread)
         )
     } else {
-        format!("Of {} ways tried this comes out squarest, {} (one standard deviation): {how}.", told.tried, figure(sd))
+        format!("Of {} ways tried this comes out squarest, {} 95 times in 100: {how}.", told.tried, expected(sd))
     };
     if let Some(plain) = told.plainest.filter(|&plain| shows(plain, sd)) {
-        text.push_str(&format!(" The plain way with the same kit gives {}.", figure(plain)));
+        text.push_str(&format!(
+            " With the same bars but none turned over, one bar for all rows and the two columns as far apart as a bar reaches it would be {}.",
+            expected(plain)
+        ));
     }
     let mut sentences = vec![text];
     if !best.seats.is_empty() {
@@ -148,9 +200,12 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
     let not_seating = best.not_seating;
     // Below one set-up in twenty boards nobody will meet it.
     if not_seating >= SEATS_AS_OFTEN_WITHIN {
-        sentences.push(format!(
-            "Expect about {not_seating:.1} of its set-ups whose pins do not go in at first: clear the chips, swap pins."
-        ));
+        let often = if not_seating < 0.95 {
+            format!("On about {:.0} of 10 tops a pin does not go in at first", (10.0 * not_seating).max(1.0))
+        } else {
+            format!("Expect about {not_seating:.0} of its set-ups whose pins do not go in at first")
+        };
+        sentences.push(format!("{often}: clear the chips, swap pins."));
     }
     sentences
 }
@@ -163,7 +218,7 @@ fn mended(best: &Weighed) -> String {
     let more = if names.len() > NAMED { format!(" and {} more", names.len() - NAMED) } else { String::new() };
     let shown = names[..names.len().min(NAMED)].join(" ");
     format!(
-        "Over {shown}{more} the block takes another seat than the usual pair, which would not go in at first on {:.1} more set-ups a board.",
+        "Over {shown}{more} the block does not stand on the neighbours at both sides, as elsewhere, but as its card says: it spares about {:.1} set-ups a top whose pins would stick.",
         best.mended_by
     )
 }

@@ -59,7 +59,7 @@ pub(super) fn assumed(job: &Job, kit: &Kit, plan: &Plan) -> Option<String> {
     (used && kit.hold_down.is_none()).then(|| {
         format!(
             "Assumed: a hold-down that stands in a finished dog hole and reaches {} from it; the kit names none (hold_down = 0 if you have none).",
-            crate::measure::format::length(ASSUMED_HOLD_DOWN, job.units)
+            crate::words::about_length(job.units, ASSUMED_HOLD_DOWN)
         )
     })
 }
@@ -496,7 +496,7 @@ mod tests {
     #[test]
     fn the_assumed_hold_down_is_said_and_a_stated_one_is_not() {
         let (_, plan) = planned(|_| {});
-        assert!(plan.reasons.iter().any(|r| r.starts_with("Assumed: a hold-down") && r.contains("150 mm")));
+        assert!(plan.reasons.iter().any(|r| r.starts_with("Assumed: a hold-down") && r.contains("150\u{a0}mm")));
         let (_, plan) = planned(|job| kit(job).hold_down = Some(180.0));
         assert!(!plan.reasons.iter().any(|r| r.starts_with("Assumed: a hold-down")));
     }

@@ -11,12 +11,8 @@ use super::part::Part;
 use super::{PlanOptions, refuse};
 use crate::fault::Fault;
 use crate::job::Job;
-use crate::plan::{Place, Plan};
-use crate::top::{CellRange, Layout};
-
-/// Drilling out a spoiled hole, gluing a plug in and cleaning it flush, minutes; the glue's drying not
-/// counted. Common practice, no source.
-const PLUGGING: f64 = 15.0;
+use crate::plan::{Place, Plan, Setup};
+use crate::top::{CellRange, Layout, lay_out};
 
 /// See [`super::make_plan`].
 pub(super) fn plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<Plan, Vec<Fault>> {
@@ -24,11 +20,13 @@ pub(super) fn plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<
     if found.is_bare() && found.plugged.is_empty() {
         return plan_from(job, layout, options, &found).map(|made| made.0);
     }
-    let mut bare = job.clone();
-    bare.done.clear();
-    bare.spoiled.clear();
-    let own = plan_from(&bare, layout, options, &found.before()).ok().map(|made| made.0);
-    let known = own.and_then(|own| found.done_of(&own).map(|done| (own, done)));
+    if let Some(part) = gone_round(job, layout, options) {
+        let (mut plan, _) = plan_from(job, layout, options, &part)?;
+        let names: Vec<&str> = job.spoiled.iter().map(|s| s.hole.as_str()).collect();
+        plan.reasons.splice(..0, [explain::found(&part, &plan), explain::given_up(&names)]);
+        return Ok(plan);
+    }
+    let known = known(job, layout, options, &found);
     if let (Some((own, done)), true) = (&known, found.plugged.is_empty()) {
         return Ok(goes_on(job, own, done));
     }
@@ -49,14 +47,44 @@ pub(super) fn plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<
         // Where nobody knows how it began, what is planned now tells what the hole is needed for.
         let nothing_done = vec![false; plan.setups.len()];
         let (of, done) = known.as_ref().map_or((&plan, &nothing_done), |(own, done)| (own, done));
-        let needed: Vec<(String, Vec<u32>)> =
+        let needed: Vec<(String, Vec<&Setup>)> =
             plan.plugged.iter().map(|name| (name.clone(), stood_in(of, done, name))).collect();
-        let extra = PLUGGING * plan.plugged.len() as f64;
-        reasons.extend(explain::spoiled(&needed, known.is_some(), (spread, plan.minutes() + extra), PLUGGING, &around));
+        reasons.extend(explain::spoiled(&needed, known.is_some(), (spread, plan.minutes()), &around));
     }
     reasons.append(&mut plan.reasons);
     plan.reasons = reasons;
     Ok(plan)
+}
+
+/// The job's plan from the bare sheet, and which of its set-ups are done, if what exists came about so.
+fn known(job: &Job, layout: &Layout, options: &PlanOptions, found: &Part) -> Option<(Plan, Vec<bool>)> {
+    let mut bare = job.clone();
+    bare.done.clear();
+    bare.spoiled.clear();
+    let (own, _) = plan_from(&bare, layout, options, &found.before()).ok()?;
+    found.done_of(&own).map(|done| (own, done))
+}
+
+/// What is known of a top whose spoiled holes have been given up since, each skipped by its name: what
+/// exists was bored by the plan in which they were still wanted. `None` where it was not, or where no
+/// spoiled hole was given up so.
+fn gone_round(job: &Job, layout: &Layout, options: &PlanOptions) -> Option<Part> {
+    let given_up = |range: &CellRange| {
+        range.from == range.to && job.spoiled.iter().any(|s| CellRange::parse(&s.hole).as_ref() == Some(range))
+    };
+    let mut before = job.clone();
+    before.grid.skip.retain(|range| !given_up(range));
+    if before.grid.skip.len() == job.grid.skip.len() {
+        return None;
+    }
+    let wanted = lay_out(&before).ok()?;
+    // A grid placed by fit may have moved: then these are not the holes that were bored.
+    if wanted.origin != layout.origin {
+        return None;
+    }
+    let found = Part::found(&before, &wanted);
+    let (own, done) = known(&before, &wanted, options, &found)?;
+    Some(found.with_history(&own, &done).going_round())
 }
 
 /// The job's own plan, its done set-ups first and marked.
@@ -79,12 +107,12 @@ fn goes_on(job: &Job, own: &Plan, done: &[bool]) -> Plan {
 }
 
 /// Set-ups of the own plan, not done yet, in which a hole was to hold a pin or a dog.
-fn stood_in(own: &Plan, done: &[bool], hole: &str) -> Vec<u32> {
+fn stood_in<'a>(own: &'a Plan, done: &[bool], hole: &str) -> Vec<&'a Setup> {
     own.setups
         .iter()
         .zip(done)
         .filter(|(s, done)| !**done && s.pins.iter().any(|p| p.b == Place::hole(hole)))
-        .map(|(s, _)| s.number)
+        .map(|(s, _)| s)
         .collect()
 }
 

@@ -139,7 +139,11 @@ fn the_block_is_seated_otherwise_where_slides_end_and_square_is_not_spoiled() {
     let found = spread(&job, &PlanOptions::default());
     assert!(found < 1.05 * 0.0434, "{found:.4}");
     let plan = planned(&job, &PlanOptions::default());
-    assert!(plan.reasons.iter().any(|r| r.contains("D14") && r.contains("another seat")), "{:?}", plan.reasons);
+    assert!(
+        plan.reasons.iter().any(|r| r.contains("D14") && r.contains("stand on the neighbours at both sides")),
+        "{:?}",
+        plan.reasons
+    );
 }
 
 /// The message and hint of a refusal.

@@ -1,10 +1,12 @@
 //! What a check's card says: its gauges, its limit, and what to do, in order, if it does not go.
 
+use super::phrases::feature_name;
 use super::{CardLine, CheckWords};
 use crate::job::{Job, Units};
 use crate::math;
-use crate::plan::{Place, Plan, Setup, With};
-use crate::words::figures::{fine, limits, per_metre};
+use crate::plan::{Bit, PLUGGING, Place, Plan, PlanHole, Setup, TemplateKind, With};
+use crate::words::figures::{fine, limits, minutes, per_metre};
+use crate::words::numbers::CardNumbers;
 use crate::words::rich::{Rich, bold};
 
 pub fn check_steps(job: &Job, setup: &Setup, lines: &mut Vec<CardLine>) {
@@ -22,24 +24,27 @@ pub fn check_steps(job: &Job, setup: &Setup, lines: &mut Vec<CardLine>) {
     ))));
 }
 
+/// Longer than this a length is past most calipers, mm.
+const CALIPER: f64 = 300.0;
+
 pub fn check_words(job: &Job, plan: &Plan, setup: &Setup) -> CheckWords {
     let u = job.units;
     let mut limit = String::new();
     if let Some(l) = setup.limit {
-        limit = format!("{} It goes up to {} of misfit", bold("Limit."), bold(&fine(u, l.misfit_mm)));
+        limit = format!("{} Up to {} of misfit goes", bold("Limit."), bold(&fine(u, l.misfit_mm)));
         if l.tests_square.is_finite() && l.tests_square > 0.0 {
-            limit += &format!(", so it really tests square to {}", bold(&per_metre(l.tests_square)));
+            limit += &format!(", {} out of square", bold(&per_metre(l.tests_square)));
         }
         limit += ".";
         if let Some(stopped) = l.good_stopped {
-            limit += &format!(" It stops {} of good tops.", few(stopped));
+            limit += &format!(" It stops {} good tops for nothing.", few(stopped));
         }
     }
     let mut if_not = vec![
-        Rich::new("Clear the chips from every hole and from under the bar; try again."),
-        Rich::new("Swap the gauges, then turn the bar over. Goes now: go on, and note it."),
+        Rich::new("Clear the chips from the holes and from under the bar; try again."),
+        Rich::new("Swap the gauges; turn the bar over. Goes now: go on, and note it."),
     ];
-    let ends: Vec<_> = setup
+    let ends: Vec<&PlanHole> = setup
         .pins
         .iter()
         .filter_map(|p| match (&p.a, &p.b) {
@@ -50,24 +55,98 @@ pub fn check_words(job: &Job, plan: &Plan, setup: &Setup) -> CheckWords {
     if let (1, [a, b]) = (setup.templates.len(), ends.as_slice()) {
         let apart = math::hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm);
         let pin = job.kit.as_ref().map_or(job.grid.pilot, |k| k.pin.diameter.mean());
+        let more = setup.limit.map_or_else(String::new, |l| format!(" ± {}", fine(u, l.misfit_mm)));
+        let long = if apart + pin > CALIPER { " Past your caliper: cut a rod tight between the pins." } else { "" };
         if_not.push(Rich::new(format!(
-            "Measure over the outsides of two pins in {} and {}: {} is right.",
+            "Pins in {} and {}, measured over their outsides: {}{more}.{long}",
             bold(&a.name),
             bold(&b.name),
             bold(&fine_length(u, apart + pin)),
         )));
-    } else {
-        if_not.push(Rich::new("Measure the holes over pins, against the bar: find the one that is out."));
     }
-    if_not.push(Rich::new(
-        "Plug the hole that is out with a glued dowel, let it dry, seat the bar of its own set-up again and rebore; \
-         then check again. Open nothing before it goes.",
-    ));
+    if_not.extend(find_it(plan, &ends));
+    if_not.push(Rich::new(format!(
+        "Or enter it as [[spoiled]] and print anew: the plan weighs going round it. {}",
+        bold("Open nothing before this check goes.")
+    )));
     CheckWords {
         limit: Rich::new(limit),
         entries: vec!["it went".into(), "it did not".into(), "over pins".into()],
         if_not,
     }
+}
+
+/// How a hole's pilot came about: its set-up, and the feature it was bored through.
+struct Origin<'a> {
+    hole: &'a str,
+    setup: &'a Setup,
+    template: &'a str,
+    feature: &'a str,
+}
+
+/// Steps that find the hole that is out, and what putting it right costs.
+fn find_it(plan: &Plan, ends: &[&PlanHole]) -> Vec<Rich> {
+    let numbers = CardNumbers::of(plan);
+    let origins: Vec<Origin<'_>> = ends.iter().filter_map(|hole| origin(plan, &hole.name)).collect();
+    let again = |setup: &Setup| match card_of(plan, &numbers, setup) {
+        Some(card) => format!("as on card\u{a0}{card}"),
+        None => "as it lay when it was bored".to_owned(),
+    };
+    let mut steps = Vec::new();
+    let tries: Vec<String> = origins
+        .iter()
+        .map(|o| {
+            let (hole, through) = (bold(o.hole), feature_name(o.feature));
+            format!(
+                "Lay {} {}: no gauge enters {hole} through its {through}? {hole} is out.",
+                bold(o.template),
+                again(o.setup)
+            )
+        })
+        .collect();
+    if !tries.is_empty() {
+        steps.push(Rich::new(tries.join(" ")));
+    }
+    if let Some(dearest) = origins.iter().max_by(|a, b| a.setup.minutes.total_cmp(&b.setup.minutes)) {
+        steps.push(Rich::new(format!(
+            "Plug the one that is out, let it dry overnight, rebore it through its bar; then this check again. About {} \
+             and the night.",
+            minutes(PLUGGING + dearest.setup.minutes)
+        )));
+    }
+    // The later of two set-ups is made again: less stands on it.
+    let later = origins.iter().max_by_key(|o| o.setup.number);
+    if let (Some(later), true) = (later, origins.iter().any(|o| later.is_some_and(|l| l.setup != o.setup))) {
+        let bored: Vec<&str> = later.setup.bores.iter().map(|b| b.hole.as_str()).collect();
+        let holes = match bored.as_slice() {
+            [first, .., last] => format!("{} to {}", bold(first), bold(last)),
+            _ => bold(later.hole),
+        };
+        steps.push(Rich::new(format!(
+            "None is out: the lines lie askew. Plug {holes}, make their set-up again {}: {} and the night.",
+            again(later.setup),
+            minutes(PLUGGING * bored.len() as f64 + later.setup.minutes)
+        )));
+    }
+    steps
+}
+
+/// Where a hole's pilot is bored first.
+fn origin<'a>(plan: &'a Plan, hole: &str) -> Option<Origin<'a>> {
+    plan.setups.iter().find_map(|setup| {
+        let bore = setup.bores.iter().find(|b| b.hole == hole && b.bit == Bit::Pilot)?;
+        let Place::Feature { template, feature } = &bore.feature else { return None };
+        (plan.template(template)?.kind == TemplateKind::Bar).then_some(Origin {
+            hole: &bore.hole,
+            setup,
+            template,
+            feature,
+        })
+    })
+}
+
+fn card_of(plan: &Plan, numbers: &CardNumbers, setup: &Setup) -> Option<usize> {
+    numbers.number(plan.setups.iter().position(|s| s == setup)?)
 }
 
 /// A length for a caliper: hundredths of a mm, thousandths of an inch.
@@ -81,10 +160,10 @@ fn fine_length(units: Units, mm: f64) -> String {
 fn few(share: f64) -> String {
     let per_thousand = 1000.0 * share;
     if per_thousand < 0.5 {
-        "fewer than 1 in 1000".to_owned()
+        "fewer than 1 in 1000 of".to_owned()
     } else if per_thousand < 10.0 {
-        format!("{per_thousand:.0} in 1000")
+        format!("{per_thousand:.0} in 1000 of")
     } else {
-        format!("{:.0} in 100", 100.0 * share)
+        format!("{:.0} in 100 of", 100.0 * share)
     }
 }

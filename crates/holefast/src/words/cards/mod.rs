@@ -6,10 +6,12 @@
 mod check;
 mod opening;
 mod phrases;
+mod plugs;
 mod setup;
 mod title;
 mod trial;
 
+pub(super) use phrases::and;
 pub(super) use title::title;
 pub use trial::{TRIAL_DOG_HOLE, TRIAL_PICTURES, TRIAL_PILOT, about_trial, trial_card, trial_places};
 
@@ -17,9 +19,10 @@ use super::notes::notes_on;
 use super::numbers::{CardNumbers, OnCard};
 use super::rich::{Rich, bold};
 use crate::job::Job;
-use crate::plan::Plan;
+use crate::plan::{Plan, Stage};
 use opening::openings_card;
 use phrases::lower_first;
+use plugs::plugs_card;
 use setup::setup_card;
 
 /// What a card is for.
@@ -27,6 +30,8 @@ use setup::setup_card;
 pub enum CardKind {
     /// The trial bore in an offcut.
     Trial,
+    /// Plugging of spoiled holes.
+    Plugs,
     /// Boring pilots.
     Bore,
     /// A check.
@@ -73,7 +78,7 @@ pub struct CheckWords {
 pub struct Card {
     /// What it is for.
     pub kind: CardKind,
-    /// Its set-ups, as indices in the plan.
+    /// Its set-ups, as indices in the plan; none where nothing of the plan is done on it.
     pub setups: Vec<usize>,
     /// Its number as printed large ([`super::CardNumbers`]); 0 for the trial bore.
     pub number: String,
@@ -99,11 +104,13 @@ pub struct Card {
 pub fn cards(job: &Job, plan: &Plan) -> Vec<Card> {
     let numbers = CardNumbers::of(plan);
     let of = numbers.cards().len();
+    let first = plan.setups.iter().position(|s| !s.done && !s.check && s.stage != Stage::Open);
     let mut all: Vec<Card> = numbers
         .cards()
         .iter()
         .map(|on| match on {
-            OnCard::One(index) => setup_card(job, plan, *index),
+            OnCard::Plugs => plugs_card(job, plan),
+            OnCard::One(index) => setup_card(job, plan, *index, first == Some(*index)),
             OnCard::Openings(part) => openings_card(job, plan, part),
         })
         .collect();

@@ -66,18 +66,18 @@ pub fn openings_card(job: &Job, plan: &Plan, part: &OpeningsPart) -> Card {
             format!("about {}", minutes(setups.iter().map(|s| s.minutes).sum())),
         ],
         notes: Vec::new(),
-        lines: opening_lines(job, plan, &setups, seat, way),
+        lines: opening_lines(job, plan, &setups, seat, way, part.first == 1),
         openings,
         check: None,
         stuck: Some(Rich::new(format!(
-            "{} clear the chips, swap them, turn the block end for end. Do not force it.",
+            "{} clear the chips, turn the block end for end. Do not force it.",
             bold("If a pin or dog will not go:")
         ))),
         next: None,
     }
 }
 
-fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Direction) -> Vec<CardLine> {
+fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Direction, first: bool) -> Vec<CardLine> {
     let step = |text: String| CardLine::Step(Rich::new(text));
     let name = setups.first().and_then(|s| s.templates.first()).map_or("K1", |t| t.id.as_str());
     let id = bold(name);
@@ -87,9 +87,10 @@ fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Di
         Direction::Oblique => "as drawn",
     };
     let mut lines = vec![CardLine::Caution(Rich::new(format!(
-        "{} low speed, side handle, both hands; expect the snatch at breakthrough. Nothing and nobody below. Battery \
-         or plug out when changing bits.",
-        bold("Big bit:")
+        "{} low speed, side handle, both hands; expect the snatch at breakthrough. Nothing and nobody below.{}",
+        bold("Big bit:"),
+        // Later parts go on with the same bit.
+        if first { " Battery or plug out when changing bits." } else { "" }
     )))];
     lines.push(step(match seat {
         Seats::Pins => {
@@ -101,20 +102,22 @@ fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Di
             )
         }
         Seats::PinAndPoint => format!(
-            "Chips out. Lay {id} {way}: a pin through one place into the pilot listed, the pilot bit through the bush \
-             into the hole's own pilot."
+            "Chips out. Lay {id} {way}: a pin through one place into the pilot listed, the {} in the bush, the pilot bit \
+             through it into the hole's own pilot.",
+            bold("sleeve")
         ),
         Seats::DogAndPoint => format!(
-            "Chips out. Lay {id} {way}: a dog through one place into the dog hole listed, the pilot bit through the \
-             bush into the hole's own pilot."
+            "Chips out. Lay {id} {way}: a dog through one place into the dog hole listed, the {} in the bush, the pilot \
+             bit through it into the hole's own pilot.",
+            bold("sleeve")
         ),
         Seats::Other => format!("Chips out. Lay {id} {way} and locate it in the holes listed."),
     }));
     let draw = match seat {
-        Seats::PinAndPoint | Seats::DogAndPoint => " Then take the pilot bit out of the bush and see it in your hand.",
+        Seats::PinAndPoint | Seats::DogAndPoint => " Then take bit and sleeve out and see them in your hand.",
         _ => "",
     };
-    let how = of_block(job, name, setups);
+    let how = of_block(job, plan, name, setups);
     let said = how.is_some();
     let how = how.unwrap_or_else(|| format!("Clamp {id}: the locators locate, the clamps hold."));
     lines.push(step(format!("{how}{draw}")));
@@ -137,8 +140,7 @@ fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Di
         }
     }
     lines.push(step(
-        "Open it right through into the backing. Let the bit stop before you lift. Tick it, then the next in the list."
-            .to_owned(),
+        "Open it right through into the backing. Let the bit stop before you lift. Tick it; then the next.".to_owned(),
     ));
     lines
 }

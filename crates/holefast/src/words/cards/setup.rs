@@ -13,37 +13,46 @@ use crate::job::Job;
 use crate::math;
 use crate::plan::{Bore, Place, Placed, Plan, Setup, Template, TemplateKind, With};
 use crate::words::figures::{about_length, length, minutes};
-use crate::words::holding::{of_bar, props};
+use crate::words::holding::{is_propped, of_bar, props};
 use crate::words::labels::edge_name;
 use crate::words::rich::{Rich, bold};
 
-/// A boring or checking set-up.
-pub fn setup_card(job: &Job, plan: &Plan, index: usize) -> Card {
+/// The first step of the first card with bars.
+const MARKED: &str = "Bars marked as on the kit page: name, \u{201c}up\u{201d}, hole\u{a0}0.";
+
+/// A boring or checking set-up; `first` if it is the first card that bores into the sheet.
+pub fn setup_card(job: &Job, plan: &Plan, index: usize, first: bool) -> Card {
     let setup = &plan.setups[index];
     let mut lines = Vec::new();
     for placed in &setup.templates {
         let Some(template) = plan.template(&placed.id).filter(|t| t.kind == TemplateKind::Bar) else { continue };
-        for o in overhangs(job, template, placed) {
+        // What is propped is told with its prop.
+        for o in overhangs(job, template, placed).into_iter().filter(|_| !is_propped(setup, &placed.id)) {
             lines.push(CardLine::Caution(Rich::new(format!(
-                "{} beyond {}, at hip height.",
+                "{} beyond {}, where people walk.",
                 bold(&format!("{} stands out {}", o.template, about_length(job.units, o.by_mm))),
                 edge_name(o.edge)
             ))));
         }
     }
-    lines.extend(props(job, setup).iter().map(|said| CardLine::Caution(Rich::new(said))));
-    if setup.by_hand && !setup.check {
-        lines.push(CardLine::Caution(Rich::new(format!(
-            "{} Clamp the sheet on a backing board; see that no hand, thigh, trestle or cable is below. Eyes and ears \
-             covered, no gloves, no loose sleeves.",
-            bold("Before boring.")
-        ))));
+    lines.extend(props(job, plan, setup).iter().map(|said| CardLine::Caution(Rich::new(said))));
+    if !setup.check {
+        let rest = if first {
+            "Clamp the sheet on a backing board; see that no hand, thigh, trestle or cable is below. Eyes and ears \
+             covered, no gloves, no loose sleeves."
+        } else {
+            "Backed, nothing and nobody below, eyes and ears covered."
+        };
+        lines.push(CardLine::Caution(Rich::new(format!("{} {rest}", bold("Before boring.")))));
+    }
+    if first {
+        lines.push(CardLine::Step(Rich::new(MARKED)));
     }
     placing(job, plan, setup, &mut lines);
     if setup.check {
         check_steps(job, setup, &mut lines);
     } else {
-        boring(plan, setup, &mut lines);
+        boring(job, plan, setup, &mut lines);
     }
     Card {
         kind: if setup.check { CardKind::Check } else { CardKind::Bore },
@@ -160,7 +169,7 @@ fn packing(job: &Job, plan: &Plan, lower: &str, at: Option<&str>) -> String {
 }
 
 /// Clamping and boring; holes where a pin stands come last, after their caution.
-fn boring(plan: &Plan, setup: &Setup, lines: &mut Vec<CardLine>) {
+fn boring(job: &Job, plan: &Plan, setup: &Setup, lines: &mut Vec<CardLine>) {
     let pinned = |bore: &Bore| setup.pins.iter().any(|p| p.a == bore.feature || p.b == bore.feature);
     let what = match setup.templates.len() {
         1 => "the bar",
@@ -168,7 +177,7 @@ fn boring(plan: &Plan, setup: &Setup, lines: &mut Vec<CardLine>) {
         _ => "all bars",
     };
     let mut clamp = format!("Clamp {what}; do not let it creep. ");
-    let holds: Vec<String> = setup.templates.iter().filter_map(|t| of_bar(plan, setup, &t.id)).collect();
+    let holds: Vec<String> = setup.templates.iter().filter_map(|t| of_bar(job, plan, setup, &t.id)).collect();
     if !holds.is_empty() {
         lines.push(CardLine::Step(Rich::new(format!("{} Do not let it creep.", holds.join(" ")))));
         clamp.clear();
@@ -197,11 +206,17 @@ fn boring(plan: &Plan, setup: &Setup, lines: &mut Vec<CardLine>) {
             "{} draw the pin, see it in your hand, then drill: a bit on a hardened pin shatters.",
             bold(&format!("Before {}:", bore.hole))
         ))));
+        let both = setup.pins.iter().find_map(|p| {
+            let (own, other, its) = joint(p, template)?;
+            (own == feature)
+                .then(|| format!(" and {} of\u{a0}{}: the bit goes through both bars", feature_name(its), bold(other)))
+        });
         lines.push(CardLine::Step(Rich::new(format!(
-            "Bore {} where the pin stood, through {} of\u{a0}{}.",
+            "Bore {} where the pin stood, through {} of\u{a0}{}{}.",
             bold(&bore.hole),
             feature_name(feature),
-            bold(template)
+            bold(template),
+            both.unwrap_or_default()
         ))));
     }
     match setup.pins.len() {
