@@ -34,6 +34,7 @@ fn expectation() -> Expectation {
         confidence: 0.95,
         square_u: Some(0.048),
         basis: "first order".to_owned(),
+        climate: "Bored at 12 °C, used at 20 °C.".to_owned(),
         ..Expectation::default()
     }
 }
@@ -324,6 +325,8 @@ fn the_summary_follows_the_cover_and_notes_stand_on_their_cards() {
         let row = format!("{} {} {}", holefast::words::span_of(first, last), stage.name, stage.amount);
         assert!(summary.contains(&row), "\"{row}\" is not in: {summary}");
     }
+    let cover = page_words(&made, 1);
+    assert!(cover.contains("Bored at 12 °C, used at 20 °C."), "{cover}");
     assert!(summary.contains("Times are assumed") && summary.contains("Sag ") && summary.contains("Movement "));
     let note = &made.job.bench_notes[0].text;
     assert!(summary.contains(note), "{summary}");

@@ -27,6 +27,8 @@ pub struct Expectation {
     pub does_not_seat: Vec<(u32, f64)>,
     /// Root mean square position of the holes, mm.
     pub position_mm: Option<f64>,
+    /// What the air between boring and use does to the holes' distances, a sentence or two.
+    pub climate: String,
     /// What none of this counts.
     pub left_out: Vec<String>,
 }
@@ -65,6 +67,7 @@ impl Expectation {
                 .collect(),
             does_not_seat: prediction.does_not_seat.as_ref().map_or(Vec::new(), |d| d.worst.clone()),
             position_mm: prediction.position_rms.sample.as_ref().map(|s| s.mean),
+            climate: expected::climate(prediction),
             left_out: expected::not_counted(prediction, confidence),
         }
     }

@@ -63,14 +63,20 @@ fn material(reader: &mut Reader, top: &Table<'_>) -> Option<Material> {
         };
         let modulus = in_plane(reader, &table, "modulus", "MPa", 300_000.0);
         let movement = in_plane(reader, &table, "movement", "mm/m for each percent of moisture", 100.0);
-        return Some(Material {
+        // Aluminium grows by 0.024 mm/m for each K (from memory); no board grows a tenth of a percent.
+        let heat = in_plane(reader, &table, "heat", "mm/m for each K", 1.0);
+        let typed = Material {
             name: name?.to_owned(),
             density: density?,
             modulus: modulus?,
             movement: movement?,
-            heat: InPlane::NONE,
+            heat: heat?,
             sorption: Sorption::Wood,
             source: "as the job states it".to_owned(),
+        };
+        return Some(match Material::known(&typed.name) {
+            Some(known) => typed.filled_from(known),
+            None => typed,
         });
     }
     let name = reader.text(top, "material")?;

@@ -81,6 +81,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("density", "450", Number),
             ("modulus", "6000", Numbers),
             ("movement", "0.2", Numbers),
+            ("heat", "0.006", Numbers),
         ],
     ),
     (

@@ -84,7 +84,7 @@ impl Model {
     /// back through the plan. `None` where square is not defined.
     pub fn square_and_budget(&self) -> Option<(f64, Vec<(Group, f64)>)> {
         let linear = Linear::of(self);
-        let square = linear.tape.sensitivity(&of_dogs(&linear, Lattice::of(self)?.square_factors()));
+        let square = linear.tape.sensitivity(&self.square_result(&linear, &Lattice::of(self)?));
         Some((linear.tape.variance(&square).sqrt() * PER_METRE, budget_of(&linear, &square)))
     }
 
@@ -93,7 +93,7 @@ impl Model {
         let tape = &linear.tape;
         let sd = |result: &[(Node, f64)]| tape.variance(&tape.sensitivity(result)).sqrt() * PER_METRE;
         let lattice = Lattice::of(self);
-        let square = lattice.as_ref().map(|l| tape.sensitivity(&of_dogs(&linear, l.square_factors())));
+        let square = lattice.as_ref().map(|l| tape.sensitivity(&self.square_result(&linear, l)));
         let pitch_sd = [0, 1].map(|w| lattice.as_ref().map(|l| sd(&of_dogs(&linear, l.pitch_factors(w)))));
         let lines_sd = lines.iter().map(|line| sd(&self.line_result(&linear, line))).collect();
         let fit = RigidFit::of(self);
@@ -142,8 +142,18 @@ impl Model {
 
     fn square_sd_at_rest(&self, rest: Rest) -> Option<f64> {
         let linear = Linear::at_rest(self, rest);
-        let square = of_dogs(&linear, Lattice::of(self)?.square_factors());
+        let square = self.square_result(&linear, &Lattice::of(self)?);
         Some(linear.tape.variance(&linear.tape.sensitivity(&square)).sqrt() * PER_METRE)
+    }
+
+    /// Square on the day of use. Strains that differ along x and y turn a grid that was laid a little
+    /// askew on the sheet: its axes turn towards one another by 2 (x − y) times how far askew it lies,
+    /// which is in the factors of the strained lattice.
+    fn square_result(&self, linear: &Linear, lattice: &Lattice) -> Vec<(Node, f64)> {
+        let Some(climate) = &self.climate else { return of_dogs(linear, lattice.square_factors()) };
+        let grown = climate.known.map(|s| 1.0 + s / PER_METRE);
+        let strained = lattice.grown(grown);
+        of_dogs(linear, strained.square_factors().map(|(hole, f)| (hole, [f[0] * grown[0], f[1] * grown[1]])))
     }
 
     fn line_result(&self, linear: &Linear, line: &Line) -> Vec<(Node, f64)> {
@@ -212,8 +222,7 @@ impl Model {
         let linear = Linear::of(self);
         let tape = &linear.tape;
         let mut room = Scratch::default();
-        let square: Option<Sensitivity> =
-            Lattice::of(self).map(|l| tape.sensitivity(&of_dogs(&linear, l.square_factors())));
+        let square: Option<Sensitivity> = Lattice::of(self).map(|l| tape.sensitivity(&self.square_result(&linear, &l)));
         let mut quick = Quick {
             square_sd: square.as_ref().map(|s| tape.variance(s).sqrt()),
             checks: Vec::new(),

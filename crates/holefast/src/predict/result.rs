@@ -15,6 +15,7 @@ use super::square::ON_ONE_LINE;
 use super::statistics::Sample;
 use super::{FirstOrder, Group};
 use crate::fault::Fault;
+use crate::top::MovementUnknown;
 
 /// Set-ups named as seating worst.
 const WORST: usize = 5;
@@ -188,6 +189,8 @@ struct PredictionJson<'a> {
     pitch_y: FigureJson,
     position_rms: FigureJson,
     position_max: FigureJson,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    climate: Option<ClimateJson>,
     lines: Vec<LineJson<'a>>,
     budget: Vec<BudgetJson>,
     checks: Vec<CheckJson>,
@@ -239,6 +242,45 @@ struct LineJson<'a> {
     q025: Option<f64>,
     q975: Option<f64>,
     unit: &'static str,
+}
+
+#[derive(Serialize)]
+struct ClimateJson {
+    boring: AirJson,
+    #[serde(rename = "use")]
+    use_: AirJson,
+    /// Along x and y, positive where holes come to lie farther apart.
+    strain_mm_per_m: [f64; 2],
+    strain_u_mm_per_m: [f64; 2],
+    /// What a line at 45° to the edges turns by.
+    greatest_turn_mm_per_m: f64,
+    /// Why the sheet's own movement is not in it, where it is not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    without_sheet: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct AirJson {
+    temperature_c: f64,
+    humidity_percent: f64,
+}
+
+impl ClimateJson {
+    fn of(shift: &ClimateShift) -> ClimateJson {
+        let [boring, use_] =
+            shift.airs().map(|air| AirJson { temperature_c: air.temperature, humidity_percent: air.humidity });
+        ClimateJson {
+            boring,
+            use_,
+            strain_mm_per_m: shift.known,
+            strain_u_mm_per_m: shift.uncertainty(),
+            greatest_turn_mm_per_m: shift.greatest_turn(),
+            without_sheet: shift.without_sheet.map(|why| match why {
+                MovementUnknown::TooWet => "how the sheet moves in air so wet is not known",
+                MovementUnknown::NoClimate | MovementUnknown::NoMovement => "how the sheet moves is not stated",
+            }),
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -306,6 +348,7 @@ impl Prediction {
             pitch_y: self.pitch[1].json(),
             position_rms: self.position_rms.json(),
             position_max: self.position_max.json(),
+            climate: self.climate.as_ref().map(ClimateJson::of),
             lines: self
                 .lines
                 .iter()

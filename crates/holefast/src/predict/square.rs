@@ -72,6 +72,11 @@ impl Lattice {
         Some(Lattice { holes, weights, nominal })
     }
 
+    /// The lattice of the same holes on a sheet so many times as long along x and y.
+    pub(super) fn grown(&self, by: [f64; 2]) -> Lattice {
+        Lattice { nominal: self.nominal.map(|[x, y]| [x * by[0], y * by[1]]), ..self.clone() }
+    }
+
     /// Factors of each hole's deviation (x, y) in square, rad per mm.
     pub(super) fn square_factors(&self) -> impl Iterator<Item = (usize, [f64; 2])> + '_ {
         let [ta, tb] = self.nominal.map(turn_of);

@@ -1,7 +1,8 @@
 //! Sheet materials by name, with the source of each value; or as the job types them.
 //!
 //! The values are of the middle of what is sold under a name; a sheet weighed and measured is
-//! always better, and the job may state it (`material = { name, density, modulus, movement }`).
+//! always better, and the job may state it (`material = { name, density, modulus, movement, heat }`);
+//! what it does not state of a known one stays as known.
 
 /// A figure of the sheet that may differ along the grain and across it.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -223,6 +224,22 @@ impl Material {
         })
     }
 
+    /// What is stated of a sheet, and of a known material of its name what is not.
+    pub fn filled_from(self, known: Material) -> Material {
+        let nothing =
+            [self.modulus, self.movement, self.heat].iter().all(|f| *f == InPlane::NONE) && self.density.is_none();
+        let or = |stated: InPlane, known: InPlane| if stated == InPlane::NONE { known } else { stated };
+        Material {
+            density: self.density.or(known.density),
+            modulus: or(self.modulus, known.modulus),
+            movement: or(self.movement, known.movement),
+            heat: or(self.heat, known.heat),
+            sorption: known.sorption,
+            source: if nothing { known.source } else { format!("{}; the rest: {}", self.source, known.source) },
+            name: known.name,
+        }
+    }
+
     /// True for a known solid wood, whose moisture and movement the handbook tabulates as such.
     pub fn is_solid_wood(&self) -> bool {
         SOLID_WOOD.contains(&self.name.as_str())
@@ -236,6 +253,25 @@ impl Material {
 
 #[cfg(test)]
 mod tests {
+    use crate::job::parse;
+
+    #[test]
+    fn what_a_job_states_of_a_known_material_takes_the_place_of_that_alone() {
+        let text = include_str!("../../../../examples/trailer-top.toml");
+        let stated = |material: &str| {
+            let line = text.lines().find(|l| l.starts_with("material = ")).unwrap();
+            parse(&text.replace(line, &format!("material = {material}"))).job.unwrap().top.material
+        };
+        let known = Material::known("OSB").unwrap();
+        let weighed = stated("{ name = \"OSB\", movement = [0.2, 0.3], heat = 0.006 }");
+        assert_eq!((weighed.density, weighed.modulus), (known.density, known.modulus));
+        assert_eq!(weighed.movement, InPlane::two(0.2, 0.3));
+        assert_eq!(weighed.heat, InPlane::both(0.006));
+        assert!(weighed.source.starts_with("as the job states it; the rest: "), "{}", weighed.source);
+        let own = stated("{ name = \"cork board\", density = 200 }");
+        assert_eq!((own.density, own.heat, own.source.as_str()), (Some(200.0), InPlane::NONE, "as the job states it"));
+    }
+
     use super::*;
 
     fn range(value: &serde_json::Value) -> (f64, f64) {

@@ -160,7 +160,10 @@ fn way(job: &Job, strain: f64, over: f64) -> String {
 pub(crate) fn movement_limit(job: &Job, limit: MovementLimit) -> String {
     match limit {
         MovementLimit::WithoutHeat => {
-            format!("heat's part is left out, it is not known for {}", job.top.material.name)
+            format!(
+                "heat's part is left out, it is not known for {} (state it: heat, mm per m for each K, in the material's table)",
+                job.top.material.name
+            )
         }
         MovementLimit::BeyondCoefficients => {
             "moisture lies outside 6 to 14 %, where coefficients were measured".to_owned()
@@ -176,7 +179,10 @@ pub(crate) fn no_movement(material: &Material, why: MovementUnknown) -> String {
     match why {
         MovementUnknown::NoClimate => "the job states no [climate] of boring and use".to_owned(),
         MovementUnknown::NoMovement => {
-            format!("no movement by moisture is stated for {}, along and across", material.name)
+            format!(
+                "no movement by moisture is known for {0}; state it along and across: material = {{ name = \"{0}\", movement = [0.2, 0.3] }}, mm per m for each percent",
+                material.name
+            )
         }
         MovementUnknown::TooWet => {
             let kind = match material.sorption {
@@ -237,7 +243,7 @@ mod tests {
         // What is left out of each figure, and why a figure is not told.
         type Change = fn(&mut Job);
         let cases: &[(&str, &str, Change)] = &[
-            ("OSB", "no movement by moisture is stated for OSB", |_| {}),
+            ("OSB", "no movement by moisture is known for OSB", |_| {}),
             ("beech", "no modulus is stated for beech", |_| {}),
             ("white oak", "no modulus is stated for white oak across the supports", |job| job.top.grain = Grain::Width),
             ("white oak", "run askew to the grain of white oak", |job| {

@@ -116,6 +116,9 @@ impl Ctx<'_> {
         if !line.is_empty() {
             blocks.push(Block::Para { text: plain(line.trim_end()) });
         }
+        if !e.climate.is_empty() {
+            blocks.push(Block::Para { text: plain(&e.climate) });
+        }
         let left_out = if e.left_out.is_empty() {
             text::LEFT_OUT.iter().map(|s| (*s).to_owned()).collect()
         } else {
