@@ -22,7 +22,11 @@ fn main() {
     planned(&mut criterion, "bare sheet", &trailer);
     let mut begun = trailer.clone();
     let range = |text: &str| top::CellRange::parse(text).expect("a range");
-    begun.done.push(Done { holes: vec![range("A1:A14"), range("A1:G1"), range("A9:G9")], as_: DoneAs::Pilot });
+    begun.done.push(Done {
+        holes: vec![range("A1:A14"), range("A1:G1"), range("A9:G9")],
+        as_: DoneAs::Pilot,
+        scatter: None,
+    });
     begun.spoiled.push(Spoiled { hole: "C9".into(), why: "bit wandered".into() });
     planned(&mut criterion, "begun, a hole spoiled", &begun);
     let mut big = testing::job(6000.0, 4000.0, 100.0);

@@ -57,7 +57,7 @@ fn begin(job: &mut Job, plan: &Plan, seed: u64) -> usize {
         for bore in setup.bores.iter().filter(|b| plan.hole(&b.hole).is_some_and(|h| h.kind == HoleKind::Dog)) {
             bored += 1;
             let as_ = if bore.bit == Bit::Pilot { DoneAs::Pilot } else { DoneAs::Dog };
-            job.done.push(Done { holes: cells(&bore.hole), as_ });
+            job.done.push(Done { holes: cells(&bore.hole), as_, scatter: None });
         }
     }
     setups
@@ -133,7 +133,9 @@ fn a_hole_spoiled_on_the_way_is_plugged_and_bored_again() {
 fn going_round_gives_the_plan_that_was_weighed() {
     let text = include_str!("../../../examples/trailer-top.toml");
     let mut job = parse(text).job.unwrap();
-    job.done = ["A1:A14", "B1:G1", "B9:G9"].map(|holes| Done { holes: cells(holes), as_: DoneAs::Pilot }).to_vec();
+    job.done = ["A1:A14", "B1:G1", "B9:G9"]
+        .map(|holes| Done { holes: cells(holes), as_: DoneAs::Pilot, scatter: None })
+        .to_vec();
     job.spoiled.push(Spoiled { hole: "G9".into(), why: "bit wandered".into() });
     let weighed = planned_on(&job, "plugged").unwrap();
     job.grid.skip.extend(cells("G9"));
@@ -149,6 +151,28 @@ fn going_round_gives_the_plan_that_was_weighed() {
 }
 
 #[test]
+fn how_far_found_holes_lie_off_is_the_job_s_to_say() {
+    let mut job = parse(include_str!("../../../examples/trailer-top.toml")).job.unwrap();
+    let square = |job: &Job| {
+        let plan = planned_on(job, "found").unwrap();
+        (Model::new(job.kit.as_ref().unwrap(), &plan).unwrap().quick().square_sd.unwrap(), plan)
+    };
+    // All pilots as the own plan would have bored them, and yet not by it: the scatter is stated.
+    let stated = |mm| Done { holes: cells("A1:G14"), as_: DoneAs::Pilot, scatter: Some(mm) };
+    job.done = vec![stated(0.02)];
+    let (near, plan) = square(&job);
+    assert!(plan.exists.iter().all(|e| e.scatter_mm == 0.02) && plan.exists.len() == 98, "{:?}", plan.reasons);
+    assert!(plan.reasons[0].ends_with("They lie as the job states (scatter)."), "{:?}", plan.reasons);
+    job.done = vec![stated(0.2)];
+    let (far, _) = square(&job);
+    assert!(far > 1.5 * near, "{near} {far}");
+    job.done = vec![stated(0.02), Done { scatter: None, ..stated(0.0) }];
+    job.done[1].holes = cells("G1:G14");
+    let (_, plan) = square(&job);
+    assert!(plan.reasons[0].contains("Assumed of the 14 whose scatter"), "{:?}", plan.reasons);
+}
+
+#[test]
 fn what_exists_as_nobody_knows_how_holds_the_pins() {
     let (mut tried, mut planned) = (0, 0);
     for seed in 0..tops() {
@@ -158,8 +182,8 @@ fn what_exists_as_nobody_knows_how_holds_the_pins() {
             let hole = &dogs[draw(seed, 10 + n) as usize % dogs.len()];
             match draw(seed, 1000 + n) % 8 {
                 0 => job.spoiled.push(Spoiled { hole: hole.clone(), why: String::new() }),
-                1 | 2 => job.done.push(Done { holes: cells(hole), as_: DoneAs::Dog }),
-                _ => job.done.push(Done { holes: cells(hole), as_: DoneAs::Pilot }),
+                1 | 2 => job.done.push(Done { holes: cells(hole), as_: DoneAs::Dog, scatter: None }),
+                _ => job.done.push(Done { holes: cells(hole), as_: DoneAs::Pilot, scatter: None }),
             }
         }
         tried += 1;
@@ -194,7 +218,7 @@ fn assert_honest(job: &Job, what: &str) -> f64 {
 fn what_is_predicted_of_a_part_bored_top_is_what_virtual_boards_show() {
     let parsed = parse(include_str!("../../../examples/trailer-top.toml"));
     let bare = parsed.job.unwrap();
-    let done = |holes: &str, as_| Done { holes: cells(holes), as_ };
+    let done = |holes: &str, as_| Done { holes: cells(holes), as_, scatter: None };
     let on_bare = assert_honest(&bare, "bare sheet");
 
     // A row and a column as the own plan bores them: known, so the boards are the same.

@@ -87,6 +87,9 @@ pub struct Done {
     pub holes: Vec<CellRange>,
     /// How far.
     pub as_: DoneAs,
+    /// How far their centres may lie from their places, standard deviation along x and along y each,
+    /// mm, where the maker knows; then they are taken as found, not as the job's own plan bores them.
+    pub scatter: Option<f64>,
 }
 
 /// One `[[spoiled]]`.

@@ -89,13 +89,17 @@ pub(super) fn done(reader: &mut Reader, root: &Table<'_>, grid: Option<&Grid>) -
                 named_within(reader, "done.holes", item, grid.rows, grid.columns);
             }
         }
-        match (holes, as_, &mut out) {
-            (Some(holes), Some(as_), Some(all)) => {
+        let scatter = match table.get("scatter") {
+            Some(_) => reader.length(&table, "scatter", Range::FINE).map(Some),
+            None => Some(None),
+        };
+        match (holes, as_, scatter, &mut out) {
+            (Some(holes), Some(as_), Some(scatter), Some(all)) => {
                 for (&range, item) in holes.iter().zip(items) {
                     done_twice(reader, item, range, as_, &seen);
                     seen.push((range, as_));
                 }
-                all.push(Done { holes, as_ });
+                all.push(Done { holes, as_, scatter });
             }
             _ => out = None,
         }

@@ -581,7 +581,11 @@ fn a_pin_is_drawn_and_the_hole_bored_where_it_stood() {
 fn a_part_bored_top_goes_on_from_what_exists() {
     let (mut job, mut plan) = (job(), plan());
     let done = |job: &mut Job, range: &str, as_| {
-        job.done.push(crate::job::Done { holes: vec![crate::top::CellRange::parse(range).unwrap()], as_ });
+        job.done.push(crate::job::Done {
+            holes: vec![crate::top::CellRange::parse(range).unwrap()],
+            as_,
+            scatter: None,
+        });
     };
     done(&mut job, "A1:A4", DoneAs::Pilot);
     let says = replay(&job, &plan).unwrap_err().message;

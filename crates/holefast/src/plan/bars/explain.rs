@@ -7,9 +7,11 @@ use super::lattice::grid_name;
 use super::part::{Part, SCATTER};
 use super::pilots::Way;
 use super::weigh::Weighed;
+use crate::job::Units;
 use crate::kit::Kit;
 use crate::plan::{Bit, PLUGGING, Plan, Setup};
 use crate::top::Layout;
+use crate::words::fine;
 
 /// What the choice is told with.
 pub(super) struct Told {
@@ -32,16 +34,23 @@ pub(super) fn goes_on((done, left): (usize, usize), minutes: f64) -> String {
 }
 
 /// What exists, and what is taken for granted of it.
-pub(super) fn found(part: &Part, plan: &Plan) -> String {
+pub(super) fn found(units: Units, part: &Part, plan: &Plan) -> String {
     let (pilots, dogs) = (part.pilots.len(), part.dogs.len());
     let left = format!("{:.0} minutes are left", plan.minutes());
     if part.is_bare() {
         return format!("Nothing that exists is sound: the work begins anew, {left}.");
     }
     if part.history.is_empty() {
-        format!(
-            "Planned on from {pilots} pilots and {dogs} dog holes that exist, {left}. Assumed: each lies within {SCATTER} mm of its place (one standard deviation, each way, each hole by itself), as nobody knows how they were bored."
-        )
+        let scatter = fine(units, SCATTER);
+        let off = format!("off their places by {scatter} each way (standard deviation, each hole by itself)");
+        let taken = match part.assumed() {
+            0 => "They lie as the job states (scatter).".to_owned(),
+            n if n == pilots + dogs => {
+                format!("Assumed of them: {off}, as nobody knows how they were bored; state it in [[done]], scatter.")
+            }
+            n => format!("Assumed of the {n} whose scatter the job does not state: {off}."),
+        };
+        format!("Planned on from {pilots} pilots and {dogs} dog holes that exist, {left}. {taken}")
     } else {
         format!(
             "Planned on from {pilots} pilots and {dogs} dog holes, bored in {} set-ups of this job's own plan; {left}.",

@@ -1,10 +1,10 @@
 //! What a part-bored top has already: which places carry a pilot, which a dog hole, which were
 //! spoiled and are plugged; and what is known of how they came about.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::lattice::{RowColumn, grid_name};
-use crate::job::{DoneAs, Job};
+use crate::job::{Done, DoneAs, Job};
 use crate::plan::{Bit, Exists, HoleKind, Plan, PlanHole, Setup};
 use crate::top::{Cell, Layout};
 
@@ -27,6 +27,8 @@ pub(super) struct Part {
     unsound: BTreeSet<RowColumn>,
     /// Spoiled as dog holes, of the plugged.
     spoiled_dogs: BTreeSet<RowColumn>,
+    /// How far holes may lie from their places, mm, where the job states it.
+    scatter: BTreeMap<RowColumn, f64>,
     /// Set-ups that are done and are known, in order, and the holes they bored.
     pub(super) history: Vec<Setup>,
     pub(super) history_holes: Vec<PlanHole>,
@@ -44,6 +46,9 @@ impl Part {
             let Some(cell) = hole.cell else { continue };
             let place = (cell.row as i32, cell.column as i32);
             let as_ = done_as(job, cell);
+            if let Some(scatter) = done(job, cell).and_then(|d| d.scatter) {
+                part.scatter.insert(place, scatter);
+            }
             if job.spoiled.iter().any(|s| s.hole == hole.name) {
                 part.plugged.insert(place);
                 if as_ == Some(DoneAs::Dog) {
@@ -82,13 +87,32 @@ impl Part {
         self.pilots.is_empty() && self.dogs.is_empty()
     }
 
+    /// How far a hole may lie from its place, mm: as the job states, else as assumed.
+    fn scatter_of(&self, place: RowColumn) -> f64 {
+        self.scatter.get(&place).copied().unwrap_or(SCATTER)
+    }
+
+    /// True if the job states how far any hole may lie from its place: then it was not bored by the
+    /// job's own plan.
+    pub(super) fn states_scatter(&self) -> bool {
+        !self.scatter.is_empty()
+    }
+
+    /// How many holes that exist have no scatter stated.
+    pub(super) fn assumed(&self) -> usize {
+        self.pilots.iter().chain(&self.dogs).filter(|&place| !self.scatter.contains_key(place)).count()
+    }
+
     /// Places that exist as nobody knows how, for the plan's data.
     pub(super) fn exists(&self) -> Vec<Exists> {
         if !self.history.is_empty() {
             return Vec::new();
         }
         let all = self.pilots.iter().map(|p| (p, false)).chain(self.dogs.iter().map(|p| (p, true)));
-        all.filter_map(|(&place, dog)| Some(Exists { hole: grid_name(place)?, dog, scatter_mm: SCATTER })).collect()
+        all.filter_map(|(&place, dog)| {
+            Some(Exists { hole: grid_name(place)?, dog, scatter_mm: self.scatter_of(place) })
+        })
+        .collect()
     }
 
     /// Which set-ups of a plan from the bare sheet are done, if what exists is what some of them
@@ -155,7 +179,11 @@ impl Part {
 
 /// What `[[done]]` says of a place.
 fn done_as(job: &Job, cell: Cell) -> Option<DoneAs> {
-    job.done.iter().rev().find(|d| d.holes.iter().any(|range| range.contains(cell))).map(|d| d.as_)
+    done(job, cell).map(|d| d.as_)
+}
+
+fn done(job: &Job, cell: Cell) -> Option<&Done> {
+    job.done.iter().rev().find(|d| d.holes.iter().any(|range| range.contains(cell)))
 }
 
 /// True if the done set-ups in their order, then the rest in theirs, find every hole as they need it.

@@ -23,7 +23,7 @@ pub(super) fn plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<
     if let Some(part) = gone_round(job, layout, options) {
         let (mut plan, _) = plan_from(job, layout, options, &part)?;
         let names: Vec<&str> = job.spoiled.iter().map(|s| s.hole.as_str()).collect();
-        plan.reasons.splice(..0, [explain::found(&part, &plan), explain::given_up(&names)]);
+        plan.reasons.splice(..0, [explain::found(job.units, &part, &plan), explain::given_up(&names)]);
         return Ok(plan);
     }
     let known = known(job, layout, options, &found);
@@ -41,7 +41,7 @@ pub(super) fn plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<
         return Err(vec![refuse::nothing_to_pin(job, &part)]);
     }
     let (mut plan, spread) = plan_from(job, layout, options, &part)?;
-    let mut reasons = vec![explain::found(&part, &plan)];
+    let mut reasons = vec![explain::found(job.units, &part, &plan)];
     if !plan.plugged.is_empty() {
         let around = go_round(job, layout, options, &part);
         // Where nobody knows how it began, what is planned now tells what the hole is needed for.
@@ -58,6 +58,9 @@ pub(super) fn plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<
 
 /// The job's plan from the bare sheet, and which of its set-ups are done, if what exists came about so.
 fn known(job: &Job, layout: &Layout, options: &PlanOptions, found: &Part) -> Option<(Plan, Vec<bool>)> {
+    if found.states_scatter() {
+        return None;
+    }
     let mut bare = job.clone();
     bare.done.clear();
     bare.spoiled.clear();

@@ -120,7 +120,7 @@ fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Di
     let how = of_block(job, plan, name, setups);
     let said = how.is_some();
     let how = how.unwrap_or_else(|| format!("Clamp {id}: the locators locate, the clamps hold."));
-    lines.push(step(format!("{how}{draw}")));
+    lines.push(step(format!("{how}{draw} Push it: it must not give.")));
     // A plan that somebody else made may not say.
     if let (false, Some(reach)) = (said, job.kit.as_ref().and_then(|k| k.clamp_reach)) {
         let sheet_x = job.top.length;
