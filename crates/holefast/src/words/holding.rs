@@ -151,7 +151,9 @@ pub fn of_block(job: &Job, plan: &Plan, id: &str, setups: &[&Setup]) -> Option<S
     Some(match setups.first().map_or(Held::NotSaid, |s| held(s)) {
         Held::EdgeClamp => {
             let edges = edges_to_be_told(job, plan, setups);
-            format!("Hold {id} with a clamp from the edge nearest to the hole, its pad beside the bush{edges}.")
+            format!(
+                "Hold {id} with a clamp from the edge nearest to the hole, its pad as near the bush as it reaches{edges}."
+            )
         }
         Held::HoldDown => format!(
             "Hold {id} with a hold-down, its pad beside the bush, in the finished dog hole that the list names."
