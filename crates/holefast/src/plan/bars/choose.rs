@@ -62,8 +62,8 @@ const MENDED: usize = 6;
 const MEND_COSTS: usize = 8;
 
 /// What the second round varies: the column bar's face, turns, bars beyond, the gauge's place, the
-/// colour opened first.
-const VARIED: usize = 5;
+/// colour opened first, after how many rows the triangle is set again.
+const VARIED: usize = 6;
 
 /// Which of these the bars beyond are.
 const BEYOND: usize = 2;
@@ -142,9 +142,14 @@ pub(super) fn plan_from(
     let (best, minutes_saved) = best(&round, weighed, least_spread)?;
     let plainest = match options {
         _ if !part.is_bare() => None,
-        PlanOptions { common_foot: None, turn_column_bar: None, take_turns: None, columns_beyond: None, .. } => {
-            plain(&round, &shapes_tried, &best.way)?
-        }
+        PlanOptions {
+            common_foot: None,
+            turn_column_bar: None,
+            take_turns: None,
+            columns_beyond: None,
+            square_again: None,
+            ..
+        } => plain(&round, &shapes_tried, &best.way)?,
         _ => None,
     };
     let (mut plan, quick) = round.draw(&best)?;
@@ -204,7 +209,7 @@ fn vary(round: &Round<'_>, options: &PlanOptions, weighed: &mut Vec<Weighed>) ->
     let extends = weighed.iter().any(|w| w.extends);
     // A plan without slides is the same either way beyond.
     let differs = |way: &Way| way.columns_beyond || extends || options.columns_beyond.is_some();
-    let all = |shape: Way| variations(round.kitted.bars, round.kitted.kit, options, shape);
+    let all = |shape: Way| variations(round.lattice, round.kitted.bars, round.kitted.kit, options, shape);
     let combinations = weighed.first().map_or(0, |w| all(w.way).len());
     if SECOND_ROUND * combinations * round.needed.len() <= SHAPE_BUDGET {
         let shapes: Vec<Way> = weighed.iter().take(SECOND_ROUND).map(|w| w.way).collect();
@@ -246,6 +251,7 @@ fn differs_in_one(a: &Way, b: &Way) -> Option<usize> {
         a.columns_beyond != b.columns_beyond,
         a.gauge_at != b.gauge_at,
         a.first_colour != b.first_colour,
+        a.square_every != b.square_every,
     ];
     let first = differ.iter().position(|&d| d)?;
     (differ.iter().filter(|&&d| d).count() == 1).then_some(first)
@@ -259,6 +265,7 @@ fn plain(round: &Round<'_>, shapes: &[Way], best: &Way) -> Result<Option<f64>, V
             turn_column_bar: false,
             take_turns: false,
             columns_beyond: false,
+            square_every: None,
             first_colour: best.first_colour,
             ..*shape
         };

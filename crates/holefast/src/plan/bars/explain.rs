@@ -167,6 +167,9 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
     if way.take_turns {
         how.push("from row to row another bar or its other face".to_owned());
     }
+    if let Some(rows) = way.square_every.filter(|_| best.squares) {
+        how.push(format!("set again after every {rows} rows, since the bars do not reach the last"));
+    }
     if way.columns_beyond && best.extends {
         how.push("bars along the columns beyond the bars' reach".to_owned());
     }
@@ -197,8 +200,9 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
         format!("Of {} ways tried this comes out squarest, {} 95 times in 100: {how}.", told.tried, expected(sd))
     };
     if let Some(plain) = told.plainest.filter(|&plain| shows(plain, sd)) {
+        let once = if way.square_every.is_some() { "the triangle set once, " } else { "" };
         text.push_str(&format!(
-            " With the same bars but none turned over, one bar for all rows and the two columns as far apart as a bar reaches it would be {}.",
+            " With the same bars but {once}none turned over, one bar for all rows and the two columns as far apart as a bar reaches it would be {}.",
             expected(plain)
         ));
     }

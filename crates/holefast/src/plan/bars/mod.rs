@@ -54,6 +54,9 @@ pub struct PlanOptions {
     /// Beyond the bars' reach: datum row and far row slid on, and bars across them along the columns
     /// (true), or every row slid on (false).
     pub columns_beyond: Option<bool>,
+    /// Where the rows stand further out than the column bar reaches, the triangle set again from band to
+    /// band (true), or the two columns slid on (false).
+    pub square_again: Option<bool>,
     /// Colour of the holes opened first: that of `A1` (0) or its neighbour's (1).
     pub first_colour: Option<i32>,
 }

@@ -11,6 +11,9 @@ impl Work<'_> {
     /// Every row in the columns' reach, from the datum row outwards.
     pub(super) fn fill(&mut self, far: Option<i32>) {
         let mut rows: Vec<i32> = self.needed.iter().map(|p| p.1).filter(|&v| Some(v) != far && v != 0).collect();
+        if let Some(band) = self.way.square_every {
+            rows.retain(|&v| v <= band);
+        }
         rows.sort_unstable();
         rows.dedup();
         for v in rows {

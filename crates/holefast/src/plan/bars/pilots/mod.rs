@@ -6,12 +6,14 @@
 //!
 //! Here the order of the stages and what every stage asks. `line` lays a bar along one line,
 //! `square` sets two columns square and closes them, `beyond` fills and goes on past the bars'
-//! reach, `around` finds ways to what is left and `again` sets the triangle once more for it,
+//! reach, `bands` goes on by triangles where rows stand further out than the column bar reaches,
+//! `around` finds ways to what is left and `again` sets the triangle once more for it,
 //! `keep` drops what nothing needs. Which way is best is `choose`'s matter; names and minutes are
 //! `assemble`'s.
 
 mod again;
 mod around;
+mod bands;
 mod beyond;
 mod keep;
 mod line;
@@ -56,11 +58,13 @@ pub(super) fn pilots(lattice: &Lattice, bars: &BarSet, way: &Way, needed: &BTree
         steps: Vec::new(),
         turn: 0,
         barred: BTreeSet::new(),
+        along: BTreeSet::new(),
     };
     work.datum_row();
     if work.square_columns() {
         let far = work.closing();
         work.fill(far);
+        work.further_bands(far);
         if way.columns_beyond {
             work.columns_beyond(far);
         }
@@ -86,6 +90,8 @@ struct Work<'a> {
     turn: usize,
     /// Rows that a bar on two columns has filled.
     barred: BTreeSet<i32>,
+    /// Places bored through a bar along a row.
+    along: BTreeSet<Place>,
 }
 
 impl Work<'_> {
@@ -151,6 +157,8 @@ impl Work<'_> {
 
     pub(super) fn push(&mut self, step: Step) {
         self.bored.extend(step.bores.iter().map(|b| b.0));
+        let along = |lay: usize| step.lays[lay].towards[1] == 0.0;
+        self.along.extend(step.bores.iter().filter(|b| along(b.1)).map(|b| b.0));
         self.steps.push(step);
     }
 

@@ -63,7 +63,10 @@ impl Work<'_> {
             let triangle = way.triangle;
             let rise = f64::from(triangle.column_hole) * self.bars.kind(column).pitch;
             let base = f64::from(corner - foot) * self.pitch[0];
-            let bores = self.bores(line, 0, column);
+            let mut bores = self.bores(line, 0, column);
+            if let Some(rows) = way.square_every {
+                bores.retain(|b| b.0.1 <= rows);
+            }
             if bores.is_empty() {
                 continue;
             }

@@ -25,6 +25,8 @@ pub(in crate::plan::bars) struct Way {
     pub(in crate::plan::bars) take_turns: bool,
     /// Beyond the bars' reach bars lie along the columns, pinned on datum row and far row.
     pub(in crate::plan::bars) columns_beyond: bool,
+    /// The triangle is set again after so many rows, on the last of them.
+    pub(in crate::plan::bars) square_every: Option<i32>,
     /// With only two pins: which of a triangle's three joints a gauge holds (corner, foot, joint).
     pub(in crate::plan::bars) gauge_at: Option<usize>,
     /// The colour opened first, 0 or 1.

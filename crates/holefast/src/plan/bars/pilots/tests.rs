@@ -29,6 +29,7 @@ fn way(lattice: &Lattice, bars: &BarSet, second_column: i32, second_foot: i32) -
         turn_column_bar: true,
         take_turns: true,
         columns_beyond: false,
+        square_every: None,
         gauge_at: None,
         first_colour: 0,
     }
@@ -150,4 +151,34 @@ fn a_wall_of_forbidden_places_is_crossed_and_what_lies_behind_too_wide_a_one_is_
     let made = planned(&wall(10), 11, (8, 0));
     assert_eq!(made.unreached.len(), 7 * 5);
     assert!(made.unreached.iter().all(|p| p.0 > 10));
+}
+
+#[test]
+fn rows_beyond_the_column_bar_stand_on_columns_set_square_again() {
+    let lattice = Lattice::drawn(&"oooooooooooooo ".repeat(20));
+    let bars = bars(12);
+    let way = Way { square_every: Some(10), ..way(&lattice, &bars, 8, 0) };
+    let needed = lattice.wanted().iter().map(|&p| way.frame.place(p)).collect();
+    let made = pilots(&lattice, &bars, &way, &needed);
+    assert!(made.unreached.is_empty());
+    let told = told(&made);
+    let again = told.iter().rposition(|s| s.starts_with("square columns")).unwrap();
+    // Columns 0 and 8 carry rows up to 10. In row 10 their holes are the column bar's, those of 1 and 9 the
+    // row bar's: the next two columns stand there.
+    let rows = |u: i32| (11..=19).map(|v| format!("{u},{v}")).collect::<Vec<_>>().join(" ");
+    assert_eq!(
+        told[again - 1..=again + 2],
+        [
+            format!("square columns bar 1+2 pins 0:0@1,10 1:0@9,10 1:10=0:6 bores {}", rows(1)),
+            format!("square columns bar 1over+2 pins 0:0@9,10 1:0@1,10 1:10=0:6 bores {}", rows(9)),
+            "closing check bar 2 pins 0:0@1,19 0:8@9,19 bores ".to_owned(),
+            "fill bar 1over pins 0:1@1,19 0:9@9,19 bores 0,19 2,19 3,19 4,19 5,19 6,19 7,19 8,19 10,19 11,19"
+                .to_owned(),
+        ],
+        "{told:#?}"
+    );
+    let first = |text: &str| told.iter().position(|s| s.contains(text)).unwrap();
+    assert!(first("bores 1,10 ") < again && told[..again - 1].iter().all(|s| !s.contains("bores 1,11 ")));
+    // No column slides, every row beyond the bars' reach does.
+    assert_eq!(told.iter().filter(|s| s.starts_with("extend")).count(), 19);
 }
