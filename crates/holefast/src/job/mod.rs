@@ -9,6 +9,7 @@ mod kinds;
 mod nearest;
 mod outline;
 mod parse;
+mod pattern;
 mod read;
 mod read_kit;
 mod read_notes;
@@ -22,6 +23,7 @@ mod values;
 
 pub use edit::{Setting, remove, set};
 pub use parse::{FORMAT, Parsed, parse, parse_bytes};
+pub use pattern::{bring_back, leave_out};
 pub use read::MOST_ENTRIES;
 pub use template::{NewJob, new_job};
 pub use tree::MOST_BYTES;

@@ -100,6 +100,37 @@ impl CellRange {
     }
 }
 
+impl CellRange {
+    /// One place.
+    pub const fn one(cell: Cell) -> CellRange {
+        CellRange { from: cell, to: cell }
+    }
+
+    /// What is left of the rectangle without a place: at most four rectangles; itself, if the place is
+    /// not in it.
+    pub fn without(self, cell: Cell) -> Vec<CellRange> {
+        if !self.contains(cell) {
+            return vec![self];
+        }
+        let CellRange { from, to } = self;
+        let band = |r0, r1, c0, c1| CellRange { from: Cell::new(r0, c0), to: Cell::new(r1, c1) };
+        let mut left = Vec::new();
+        if cell.row > from.row {
+            left.push(band(from.row, cell.row - 1, from.column, to.column));
+        }
+        if cell.column > from.column {
+            left.push(band(cell.row, cell.row, from.column, cell.column - 1));
+        }
+        if cell.column < to.column {
+            left.push(band(cell.row, cell.row, cell.column + 1, to.column));
+        }
+        if cell.row < to.row {
+            left.push(band(cell.row + 1, to.row, from.column, to.column));
+        }
+        left
+    }
+}
+
 impl fmt::Display for CellRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.from == self.to { write!(f, "{}", self.from) } else { write!(f, "{}:{}", self.from, self.to) }
@@ -129,6 +160,19 @@ mod tests {
         for text in ["", "A", "1", "A0", "1A", "A-1", "A1B", "ABCD1", "A99999", "Ä1", "A 1"] {
             assert_eq!(Cell::parse(text), None, "{text}");
         }
+    }
+
+    #[test]
+    fn a_rectangle_without_a_place_has_all_the_others_once() {
+        let range = CellRange::parse("B2:D5").unwrap();
+        for hole in range.cells() {
+            let mut left: Vec<Cell> = range.without(hole).into_iter().flat_map(CellRange::cells).collect();
+            left.sort();
+            assert_eq!(left, range.cells().filter(|&c| c != hole).collect::<Vec<_>>(), "{hole}");
+        }
+        let outside = Cell::parse("A1").unwrap();
+        assert_eq!(range.without(outside), [range]);
+        assert_eq!(CellRange::one(outside).without(outside), []);
     }
 
     #[test]
