@@ -19,7 +19,8 @@ pub fn subcommands() -> Result<Vec<String>, String> {
 }
 
 /// A folder of the repository is not looked into if it has one of these names.
-const NOT_OURS: [&str; 6] = ["target", "target-wasm", ".git", "artifacts", "coverage", "corpus"];
+const NOT_OURS: [&str; 8] =
+    ["target", "target-wasm", "target-web", "target-web-tools", ".git", "artifacts", "coverage", "corpus"];
 
 /// Every file of the repository, built and fetched things apart, in the order of their names;
 /// paths relative to the root.

@@ -12,6 +12,7 @@ mod test;
 mod tidy;
 mod tools;
 mod wasm;
+mod web;
 
 use std::process::ExitCode;
 
@@ -21,6 +22,8 @@ cargo xtask CHORE
   test [--install]   everything that must hold: format, lints, tidy, all tests, documents,
                      the core's tests as WebAssembly; --install gets what is missing
   wasm               the core's tests as WebAssembly only
+  web [--install]    the web app as a folder of static files; --install gets what is missing
+  web --serve        the same, served on this machine only
   reference          only the checks against published data in ../shared
   tidy               only the house rules that no compiler checks
   golden             rewrite the golden files; read the difference before committing it
@@ -34,6 +37,9 @@ fn main() -> ExitCode {
         ["test"] => test::all(false),
         ["test", "--install"] => test::all(true),
         ["wasm"] => wasm::only(),
+        ["web"] => web::build(false),
+        ["web", "--install"] => web::build(true),
+        ["web", "--serve"] => web::serve(),
         ["reference"] => reference::only(),
         ["tidy"] => tidy::only(),
         ["golden"] => golden::rewrite(),

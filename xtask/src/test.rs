@@ -7,7 +7,7 @@ use std::process::Command;
 use std::time::{Duration, Instant};
 
 use crate::run::{self, Count};
-use crate::{files, reference, tidy, tools, wasm};
+use crate::{files, reference, tidy, tools, wasm, web};
 
 /// What a step gives: its tests, if it runs any, and whether it holds.
 type Outcome = (Count, Result<(), String>);
@@ -20,8 +20,16 @@ struct Step {
 
 // Lints, tests and documents share the release profile: typst is by far the longest part of a
 // build, and this way its build scripts and macros are built once.
-const STEPS: [Step; 6] = [
-    Step { name: "format", run: || untested(cargo(&["fmt", "--all", "--check"])) },
+const STEPS: [Step; 7] = [
+    Step {
+        name: "format",
+        run: || {
+            // The web app is a workspace of its own.
+            let mut web = cargo(&["fmt", "--all", "--check", "--manifest-path", "crates/holefast-web/Cargo.toml"]);
+            let (count, outcome) = untested(cargo(&["fmt", "--all", "--check"]));
+            (count, outcome.and(run::with_last_words(&mut web)))
+        },
+    },
     Step { name: "tidy", run: || (Count::default(), tidy::only()) },
     Step {
         name: "lints",
@@ -45,6 +53,7 @@ const STEPS: [Step; 6] = [
         },
     },
     Step { name: "the core's tests as WebAssembly", run: wasm::test },
+    Step { name: "the web app in Chromium", run: web::test },
 ];
 
 /// The chore.

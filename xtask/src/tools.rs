@@ -19,7 +19,7 @@ struct Tool {
 }
 
 /// WebAssembly is compiled with Debian's own compiler where rustup's target is not there.
-const TOOLS: [Tool; 3] = [
+const TOOLS: [Tool; 4] = [
     Tool {
         purpose: "reading back the shop book",
         packages: &["poppler-utils"],
@@ -33,7 +33,12 @@ const TOOLS: [Tool; 3] = [
     Tool {
         purpose: "compiling WebAssembly",
         packages: &["rustc-web", "cargo-web", "rust-web-src", "lld-16", "wasi-libc"],
-        there: || Route::find().is_some(),
+        there: || Route::find().is_some() && crate::wasm::for_browsers("build").is_ok(),
+    },
+    Tool {
+        purpose: "trying the web app",
+        packages: &["chromium", "chromium-driver"],
+        there: || run::quietly(Command::new("chromedriver").arg("--version")),
     },
 ];
 
@@ -71,8 +76,9 @@ pub fn look(install: bool) -> Result<(), String> {
     let by_hand = format!("apt-get install --no-install-recommends {}", packages.join(" "));
     if !Path::new("/etc/debian_version").exists() {
         return Err(format!(
-            "run: rustup target add {}; and install node (18.17 or later) and poppler's pdftotext and pdftoppm",
-            crate::wasm::TARGET
+            "run: rustup target add {} {}; and install node (18.17 or later), poppler's pdftotext and pdftoppm, and chromedriver",
+            crate::wasm::TARGET,
+            crate::wasm::WEB_TARGET
         ));
     }
     if !install {

@@ -15,7 +15,7 @@ use crate::run::{self, Count};
 pub const TARGET: &str = "wasm32-wasip1";
 
 /// The target of the web app.
-const WEB_TARGET: &str = "wasm32-unknown-unknown";
+pub const WEB_TARGET: &str = "wasm32-unknown-unknown";
 
 /// How this machine compiles for WebAssembly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +29,10 @@ pub enum Route {
 const DEBIAN_RUSTC: &str = "/usr/bin/rustc";
 const DEBIAN_CARGO: &str = "/usr/bin/cargo";
 const DEBIAN_LINKER: &str = "/usr/bin/wasm-ld-16";
+/// Of the standard library, from `rust-web-src`.
+const DEBIAN_SOURCE: &str = "/usr/lib/rustlib/src/rust/library/Cargo.lock";
+/// What rustup's cargo sets for its children would lead Debian's to the other compiler.
+const OTHER_COMPILER: [&str; 5] = ["RUSTUP_TOOLCHAIN", "CARGO", "RUSTC_WRAPPER", "RUSTDOC", "LD_LIBRARY_PATH"];
 const DEBIAN_LIBC: &str = "/usr/lib/wasm32-wasi";
 
 impl Route {
@@ -38,8 +42,7 @@ impl Route {
             return Some(Route::Plain);
         }
         let libc = format!("{DEBIAN_LIBC}/crt1-command.o");
-        let source = "/usr/lib/rustlib/src/rust/library/Cargo.lock";
-        let all = [DEBIAN_RUSTC, DEBIAN_CARGO, DEBIAN_LINKER, &libc, source];
+        let all = [DEBIAN_RUSTC, DEBIAN_CARGO, DEBIAN_LINKER, &libc, DEBIAN_SOURCE];
         all.iter().all(|path| Path::new(path).exists()).then_some(Route::Debian)
     }
 
@@ -52,8 +55,7 @@ impl Route {
             Route::Debian => {
                 let mut command = Command::new(DEBIAN_CARGO);
                 command.env("RUSTC", DEBIAN_RUSTC).env("RUSTC_BOOTSTRAP", "1");
-                // what rustup's cargo sets for its children would lead Debian's to the other compiler
-                for variable in ["RUSTUP_TOOLCHAIN", "CARGO", "RUSTC_WRAPPER", "RUSTDOC", "LD_LIBRARY_PATH"] {
+                for variable in OTHER_COMPILER {
                     command.env_remove(variable);
                 }
                 command
@@ -79,6 +81,29 @@ impl Route {
         }
         command
     }
+}
+
+/// A cargo command that compiles for browsers, without a package or a target folder yet.
+///
+/// Errors: this machine has no way to; the message says what to run.
+pub fn for_browsers(verb: &str) -> Result<Command, String> {
+    if has_target(WEB_TARGET) {
+        let mut command = Command::new("cargo");
+        command.args([verb, "--target", WEB_TARGET]);
+        return Ok(command);
+    }
+    let there = [DEBIAN_RUSTC, DEBIAN_CARGO, DEBIAN_LINKER, DEBIAN_SOURCE].iter().all(|path| Path::new(path).exists());
+    if !there {
+        return Err(format!("run: rustup target add {WEB_TARGET}; or, on Debian as root: cargo xtask web --install"));
+    }
+    let mut command = Command::new(DEBIAN_CARGO);
+    command.env("RUSTC", DEBIAN_RUSTC).env("RUSTC_BOOTSTRAP", "1");
+    for variable in OTHER_COMPILER {
+        command.env_remove(variable);
+    }
+    command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER", DEBIAN_LINKER);
+    command.args([verb, "-Zbuild-std=std,panic_abort", "--target", WEB_TARGET]);
+    Ok(command)
 }
 
 fn has_target(target: &str) -> bool {

@@ -1,6 +1,7 @@
 //! The book's own words: everything on its pages that is not a card of the core.
 
 use holefast::words::{bold, shares_of_hundred};
+pub use holefast::words::{sentence, sentence_start};
 
 /// Subtitle of the cover.
 pub const BOOK: &str = "Shop book";
@@ -64,17 +65,6 @@ pub fn binds_on(card: &str, share: &str) -> String {
 /// Bars and pins to have at hand.
 pub fn kit_in_short(bars: usize, pins: u32) -> String {
     format!("{bars} bars, {pins} pins, one guide block")
-}
-
-/// A line of the terminal as a sentence.
-pub fn sentence(line: &str) -> String {
-    format!("{}.", sentence_start(line).trim_end_matches('.'))
-}
-
-/// The same with a capital.
-pub fn sentence_start(line: &str) -> String {
-    let mut chars = line.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
 /// Before a note of the maker's own on a card.

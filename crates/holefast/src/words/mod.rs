@@ -34,4 +34,4 @@ pub use labels::{
 pub use notes::{astray, notes_on};
 pub use numbers::{CardNumbers, OnCard};
 pub use openings::parts;
-pub use rich::{Rich, Run, bold};
+pub use rich::{Rich, Run, bold, sentence, sentence_start};

@@ -1,0 +1,346 @@
+//! The page: drawing, panel, and what touching them does.
+
+use holefast::top::Cell;
+use holefast::{Fault, words as core};
+use leptos::prelude::*;
+use wasm_bindgen::JsCast as _;
+
+use crate::bench::Bench;
+use crate::{EXAMPLE, device, drawing, words};
+
+/// The whole page.
+#[component]
+pub fn Page() -> impl IntoView {
+    let first = device::saved();
+    let is_example = RwSignal::new(first.is_none());
+    let bench = RwSignal::new(Bench::new(&first.unwrap_or_else(|| EXAMPLE.to_owned())));
+    let saved = RwSignal::new(true);
+    let chosen = RwSignal::new(None::<Cell>);
+    let trouble = RwSignal::new(None::<Fault>);
+
+    // Every change goes through here: made, saved at once, told if it could not be.
+    let change = move |work: &mut dyn FnMut(&mut Bench) -> Result<(), Fault>| {
+        let outcome = bench.try_update(|b| work(b)).unwrap_or(Ok(()));
+        trouble.set(outcome.err());
+        is_example.set(false);
+        saved.set(bench.with_untracked(|b| device::save(b.text())));
+    };
+    let toggle = move |cell: Cell| {
+        chosen.set(Some(cell));
+        change(&mut |b| b.toggle(cell));
+    };
+    let name = move || bench.with(|b| b.laid().map_or_else(|| "holefast".to_owned(), |l| l.job.name.clone()));
+
+    view! {
+        <header class="top">
+            <h1>{name}<small aria-live="polite">
+                {move || if saved.get() { words::SAVED } else { words::NOT_SAVED }}
+            </small></h1>
+            <button id="undo" disabled=move || !bench.with(Bench::can_undo)
+                on:click=move |_| change(&mut |b| { b.undo(); Ok(()) })>{words::UNDO}</button>
+            <button id="redo" disabled=move || !bench.with(Bench::can_redo)
+                on:click=move |_| change(&mut |b| { b.redo(); Ok(()) })>{words::REDO}</button>
+        </header>
+        <main class="app" aria-label=words::LAY_OUT>
+            <section class="draw" aria-label="Drawing">
+                <Drawing bench chosen toggle/>
+                <Chosen bench chosen toggle/>
+                <p class="line" id="how">{words::HOW}</p>
+            </section>
+            <section class="panel" aria-label="Figures and values">
+                <Show when=move || is_example.get()><p class="soft">{words::EXAMPLE}</p></Show>
+                <Figures bench/>
+                <Conflicts bench chosen toggle/>
+                <Fields bench trouble change/>
+                <Gives bench/>
+                <Table bench toggle/>
+                <Text bench change/>
+                <Files bench change/>
+            </section>
+        </main>
+    }
+}
+
+#[component]
+fn Drawing(
+    bench: RwSignal<Bench>,
+    chosen: RwSignal<Option<Cell>>,
+    toggle: impl Fn(Cell) + Copy + Send + Sync + 'static,
+) -> impl IntoView {
+    let svg = move || bench.with(|b| drawing::svg(b, chosen.get()));
+    let touched = move |event: web_sys::MouseEvent| {
+        let place = event
+            .target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+            .and_then(|e| e.get_attribute("data-place"))
+            .and_then(|name| Cell::parse(&name));
+        if let Some(place) = place {
+            toggle(place);
+        }
+    };
+    let keyed = move |event: web_sys::KeyboardEvent| {
+        let size = bench.with_untracked(|b| b.laid().map(|l| (l.layout.rows, l.layout.columns)));
+        let Some((rows, columns)) = size.filter(|&(r, c)| r > 0 && c > 0) else { return };
+        let at = chosen.get_untracked().unwrap_or(Cell::new(0, 0));
+        let next = match event.key().as_str() {
+            // The reference edge is at the bottom: up is a row further.
+            "ArrowUp" => Cell::new((at.row + 1).min(rows - 1), at.column),
+            "ArrowDown" => Cell::new(at.row.saturating_sub(1), at.column),
+            "ArrowRight" => Cell::new(at.row, (at.column + 1).min(columns - 1)),
+            "ArrowLeft" => Cell::new(at.row, at.column.saturating_sub(1)),
+            "Enter" | " " => {
+                event.prevent_default();
+                toggle(at);
+                return;
+            }
+            _ => return,
+        };
+        event.prevent_default();
+        chosen.set(Some(next));
+    };
+    view! {
+        <div id="drawing" class="drawing" tabindex="0" role="group" aria-label="The top, seen from above"
+            aria-describedby="how" inner_html=svg on:click=touched on:keydown=keyed></div>
+    }
+}
+
+#[component]
+fn Chosen(
+    bench: RwSignal<Bench>,
+    chosen: RwSignal<Option<Cell>>,
+    toggle: impl Fn(Cell) + Copy + Send + Sync + 'static,
+) -> impl IntoView {
+    view! {
+        <div class="sel" aria-live="polite">
+            {move || chosen.get().map(|cell| {
+                let told = bench.with(|b| drawing::told(b, cell));
+                let wanted = bench.with(|b| b.is_wanted(cell));
+                view! {
+                    <p id="chosen">{told}</p>
+                    <button class="btn" on:click=move |_| toggle(cell)>{words::toggle(wanted)}</button>
+                }
+            })}
+        </div>
+    }
+}
+
+#[component]
+fn Figures(bench: RwSignal<Bench>) -> impl IntoView {
+    let figures = move || {
+        bench.with(|b| {
+            b.laid().map(|l| {
+                let weight = l.layout.weight.as_ref().map(|w| format!("{:.1}", w.bored));
+                (l.layout.holes.len(), l.layout.conflicts.len(), weight)
+            })
+        })
+    };
+    view! {
+        <p class="figs" id="figures">{move || figures().map(|(holes, conflicts, weight)| view! {
+            <span><b id="holes">{holes}</b>" holes"</span>
+            {(conflicts > 0).then(|| view! { <span class="bad"><b id="conflicts">{conflicts}</b>" in conflict"</span> })}
+            {weight.map(|kg| view! { <span><b>{kg}</b>" kg"</span> })}
+        })}</p>
+    }
+}
+
+#[component]
+fn Conflicts(
+    bench: RwSignal<Bench>,
+    chosen: RwSignal<Option<Cell>>,
+    toggle: impl Fn(Cell) + Copy + Send + Sync + 'static,
+) -> impl IntoView {
+    // So many are shown one by one; the rest are counted.
+    const SHOWN: usize = 4;
+    let told = move || {
+        bench.with(|b| {
+            let all = b.laid().map(|l| l.layout.conflicts.clone()).unwrap_or_default();
+            let more = all.len().saturating_sub(SHOWN);
+            let first: Vec<_> =
+                all.into_iter().take(SHOWN).map(|c| (c.hole.cell, c.fault.message, c.fault.hint)).collect();
+            (first, more)
+        })
+    };
+    view! {
+        {move || { let (first, more) = told(); view! {
+            {first.into_iter().map(|(cell, message, hint)| view! {
+                <div class="note">
+                    <b>{core::sentence(&message)}</b>
+                    {hint.map(|h| view! { <span>{core::sentence(&h)}</span> })}
+                    {cell.map(|cell| view! {
+                        <p class="row"><button class="btn" on:click=move |_| { chosen.set(Some(cell)); toggle(cell); }>
+                            {format!("Leave {cell} out")}
+                        </button></p>
+                    })}
+                </div>
+            }).collect_view()}
+            {(more > 0).then(|| view! { <p>{format!("and {more} more")}</p> })}
+        }}}
+    }
+}
+
+#[component]
+fn Fields(
+    bench: RwSignal<Bench>,
+    trouble: RwSignal<Option<Fault>>,
+    change: impl Fn(&mut dyn FnMut(&mut Bench) -> Result<(), Fault>) + Copy + Send + Sync + 'static,
+) -> impl IntoView {
+    let value = move |path: &'static str| {
+        bench.with(|b| {
+            b.laid().map_or_else(String::new, |l| {
+                let mm = match path {
+                    "top.length" => l.job.top.length,
+                    "top.width" => l.job.top.width,
+                    "top.thickness" => l.job.top.thickness,
+                    "grid.pitch" => l.job.grid.pitch[0],
+                    _ => l.job.grid.edge,
+                };
+                core::bare_length(l.job.units, mm)
+            })
+        })
+    };
+    let unit = move || bench.with(|b| b.laid().map_or("", |l| holefast::measure::format::unit_name(l.job.units)));
+    view! {
+        <h2>{words::TOP_AND_GRID}</h2>
+        <div class="fields">
+            {words::FIELDS.into_iter().map(|(path, label)| {
+                let typed = move |event: web_sys::Event| {
+                    let typed = event_target_value(&event);
+                    change(&mut |b| b.set(path, &typed));
+                };
+                let (id, for_id) = (path.replace('.', "-"), path.replace('.', "-"));
+                view! {
+                    <label for=for_id>{label}<span class="in">
+                        <input id=id type="text" inputmode="decimal" autocomplete="off" prop:value=move || value(path) on:change=typed/>
+                        <i>{unit}</i></span></label>
+                }
+            }).collect_view()}
+        </div>
+        <div role="alert" id="faults">
+            {move || trouble.get().map(|f| view! { <div class="note"><b>{core::sentence(&f.message)}</b></div> })}
+            {move || bench.with(|b| (!b.faults().is_empty()).then(|| {
+                let all: Vec<(String, String)> = b.faults().iter().take(5).map(|f| {
+                    let line = f.span.map(|s| b.text()[..s.start.min(b.text().len())].matches('\n').count() + 1);
+                    let place = line.map_or_else(String::new, |n| format!("Line {n}: "));
+                    let hint = f.hint.as_deref().map_or_else(String::new, core::sentence);
+                    (format!("{place}{}", core::sentence(&f.message)), hint)
+                }).collect();
+                view! {
+                    <p>{words::FAULTS}</p>
+                    {all.into_iter().map(|(message, hint)| view! {
+                        <div class="note"><b>{message}</b>{hint}</div>
+                    }).collect_view()}
+                }
+            }))}
+        </div>
+    }
+}
+
+#[component]
+fn Gives(bench: RwSignal<Bench>) -> impl IntoView {
+    let lines = move || bench.with(|b| b.laid().map(|l| core::layout::lines(&l.job, &l.layout)).unwrap_or_default());
+    view! {
+        <h2>{words::GIVES}</h2>
+        <ul id="gives" class="gives">
+            {move || lines().into_iter().map(|line| view! { <li>{core::sentence(&line)}</li> }).collect_view()}
+        </ul>
+    }
+}
+
+/// A row of the table: its letter, and of every place its name, whether it is wanted, how it is told.
+type TableRow = (String, Vec<(Cell, bool, String)>);
+
+#[component]
+fn Table(bench: RwSignal<Bench>, toggle: impl Fn(Cell) + Copy + Send + Sync + 'static) -> impl IntoView {
+    let rows = move || -> Vec<TableRow> {
+        bench.with(|b| {
+            let Some(laid) = b.laid() else { return Vec::new() };
+            (0..laid.layout.rows)
+                .rev()
+                .map(|row| {
+                    let of_row = (0..laid.layout.columns).map(|column| {
+                        let cell = Cell::new(row, column);
+                        let wanted = b.is_wanted(cell);
+                        (cell, wanted, words::state(wanted, drawing::is_possible(laid, cell)).to_owned())
+                    });
+                    (holefast::top::row_letters(row), of_row.collect())
+                })
+                .collect()
+        })
+    };
+    view! {
+        <details id="table"><summary>{words::TABLE}</summary>
+            <div class="wide" tabindex="0" role="region" aria-label=words::TABLE><table>
+                <tbody>{move || rows().into_iter().map(|(letter, cells)| view! {
+                    <tr><th scope="row">{letter}</th>
+                        {cells.into_iter().map(|(cell, wanted, state)| view! {
+                            <td><button class="place" class:out=!wanted aria-pressed=wanted.to_string()
+                                aria-label=format!("{cell}, {state}") data-hole=cell.to_string()
+                                on:click=move |_| toggle(cell)>{cell.to_string()}</button></td>
+                        }).collect_view()}
+                    </tr>
+                }).collect_view()}</tbody>
+            </table></div>
+        </details>
+    }
+}
+
+#[component]
+fn Text(
+    bench: RwSignal<Bench>,
+    change: impl Fn(&mut dyn FnMut(&mut Bench) -> Result<(), Fault>) + Copy + Send + Sync + 'static,
+) -> impl IntoView {
+    let typed = move |event: web_sys::Event| {
+        let text = event_target_value(&event);
+        change(&mut |b| {
+            b.change(text.clone());
+            Ok(())
+        });
+    };
+    view! {
+        <details id="text"><summary>{words::TEXT}</summary>
+            <textarea id="job" aria-label=words::TEXT spellcheck="false" rows="24" on:change=typed
+                prop:value=move || bench.with(|b| b.text().to_owned())></textarea>
+        </details>
+    }
+}
+
+#[component]
+fn Files(
+    bench: RwSignal<Bench>,
+    change: impl Fn(&mut dyn FnMut(&mut Bench) -> Result<(), Fault>) + Copy + Send + Sync + 'static,
+) -> impl IntoView {
+    let opened = move |event: web_sys::Event| {
+        let input = event.target().and_then(|t| t.dyn_into::<web_sys::HtmlInputElement>().ok());
+        let Some(file) = input.and_then(|i| i.files()).and_then(|f| f.get(0)) else { return };
+        wasm_bindgen_futures::spawn_local(async move {
+            if let Ok(text) = wasm_bindgen_futures::JsFuture::from(file.text()).await
+                && let Some(text) = text.as_string()
+            {
+                change(&mut |b| {
+                    b.change(text.clone());
+                    Ok(())
+                });
+            }
+        });
+    };
+    let save = move |_| {
+        let (name, text) = bench.with_untracked(|b| {
+            let name = b.laid().map_or_else(|| "job".to_owned(), |l| file_name(&l.job.name));
+            (format!("{name}.toml"), b.text().to_owned())
+        });
+        let _ = device::hand_over(&name, &text);
+    };
+    view! {
+        <p class="row">
+            <label class="btn" for="open">{words::OPEN}<input id="open" class="file" type="file" accept=".toml,text/plain" on:change=opened/></label>
+            <button class="btn" id="save" on:click=save>{words::SAVE}</button>
+        </p>
+    }
+}
+
+/// A job's name as a file's: letters and figures, everything else a hyphen.
+fn file_name(name: &str) -> String {
+    let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
+    let parts: Vec<&str> = plain.split('-').filter(|p| !p.is_empty()).take(8).collect();
+    if parts.is_empty() { "job".to_owned() } else { parts.join("-") }
+}

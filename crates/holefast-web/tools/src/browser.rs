@@ -1,0 +1,197 @@
+//! The page tried in Chromium, phone and desk: first visit, touch, keyboard, typing, undo, faults,
+//! what is kept, what is fetched. Each trial opens a browser that has never seen the page.
+
+use std::path::Path;
+
+use crate::driver::{Browser, Driver, Looks};
+use crate::serve::Served;
+
+/// Sizes of `look`: a small phone and a desk.
+const PHONE: Looks = Looks { size: [360, 740], dark: false, phone: true };
+const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
+
+type Trial = fn(&Browser, &Served) -> Result<(), String>;
+
+/// Every trial, on both sizes.
+const TRIALS: [(&str, Trial); 8] = [
+    ("the first visit shows the example and nothing is complained of", first_visit),
+    ("a hole is left out by touch and brought back", touch),
+    ("a hole is left out by the keyboard alone", keyboard),
+    ("a length typed changes drawing, figures and text", typing),
+    ("a slip in the text is told by its line and loses nothing", slip),
+    ("what was done stands after a reload", reload),
+    ("a reload works without a network", offline),
+    ("drawing, table and text agree after many changes", many),
+];
+
+/// Runs all trials and counts them as a test runner does.
+pub fn all(folder: &Path) -> Result<(), String> {
+    let _driver = Driver::start()?;
+    let (mut passed, mut failed) = (0, Vec::new());
+    println!("\nrunning {} tests", 2 * TRIALS.len());
+    for (size, looks) in [("phone", PHONE), ("desk", DESK)] {
+        for (name, trial) in TRIALS {
+            let served = Served::start(folder, 0)?;
+            let outcome = Browser::open(looks).and_then(|browser| {
+                browser.go(&served.address)?;
+                browser.until("return !!document.querySelector('#holes')")?;
+                trial(&browser, &served)
+            });
+            served.stop();
+            match outcome {
+                Ok(()) => passed += 1,
+                Err(ref why) => failed.push(format!("{size}: {name}: {why}")),
+            }
+            println!("test {size}: {name} ... {}", if outcome.is_ok() { "ok" } else { "FAILED" });
+        }
+    }
+    for why in &failed {
+        println!("---- {why}");
+    }
+    let word = if failed.is_empty() { "ok" } else { "FAILED" };
+    println!("\ntest result: {word}. {passed} passed; {} failed; 0 ignored; 0 measured; 0 filtered out", failed.len());
+    if failed.is_empty() { Ok(()) } else { Err(format!("{} trials failed", failed.len())) }
+}
+
+fn is(what: &str, found: &serde_json::Value, wanted: impl Into<serde_json::Value>) -> Result<(), String> {
+    let wanted = wanted.into();
+    if *found == wanted { Ok(()) } else { Err(format!("{what}: {found}, {wanted} wanted")) }
+}
+
+fn holes(browser: &Browser) -> Result<serde_json::Value, String> {
+    browser.run("return document.querySelector('#holes').textContent")
+}
+
+fn first_visit(browser: &Browser, served: &Served) -> Result<(), String> {
+    is("holes", &holes(browser)?, "98")?;
+    is(
+        "heading",
+        &browser.run("return document.querySelector('h1').firstChild.textContent")?,
+        "Trailer top for stage flats",
+    )?;
+    // Nothing is asked of anybody else, and nothing is wider than the screen.
+    let others = browser.run(&format!(
+        "return performance.getEntriesByType('resource').map(e => e.name).filter(n => !n.startsWith('{}'))",
+        served.address
+    ))?;
+    is("asked elsewhere", &others, serde_json::json!([]))?;
+    let wide = browser.run("return document.documentElement.scrollWidth <= window.innerWidth")?;
+    is("fits the width", &wide, true)?;
+    let small = browser.run(
+        "return [...document.querySelectorAll('button, summary, .btn, .in')].filter(e => e.offsetParent && \
+         (e.getBoundingClientRect().height < 47.9 || e.getBoundingClientRect().width < 47.9)).map(e => e.outerHTML.slice(0, 80))",
+    )?;
+    is("targets under 48 px", &small, serde_json::json!([]))?;
+    let complaints = browser.complaints()?;
+    if complaints.is_empty() { Ok(()) } else { Err(format!("{complaints:?}")) }
+}
+
+fn touch(browser: &Browser, _: &Served) -> Result<(), String> {
+    browser.click("[data-place='D4']")?;
+    is("holes", &holes(browser)?, "97")?;
+    let told = browser.run("return document.querySelector('#chosen').textContent")?;
+    is("told", &told, "D4, 375\u{a0}mm along and 390\u{a0}mm in, left out")?;
+    browser.click("[data-place='D4']")?;
+    is("holes", &holes(browser)?, "98")?;
+    browser.click("#undo")?;
+    is("holes after undo", &holes(browser)?, "97")?;
+    browser.click("#redo")?;
+    is("holes after redo", &holes(browser)?, "98")
+}
+
+fn keyboard(browser: &Browser, _: &Served) -> Result<(), String> {
+    const TAB: &str = "\u{e004}";
+    let (up, right, enter) = ("\u{e013}", "\u{e014}", "\u{e007}");
+    for _ in 0..6 {
+        browser.press(&[TAB])?;
+        if browser.run("return document.activeElement.id")? == "drawing" {
+            break;
+        }
+    }
+    is("the drawing can be reached", &browser.run("return document.activeElement.id")?, "drawing")?;
+    browser.press(&[up, up, right, enter])?;
+    is("holes", &holes(browser)?, "97")?;
+    let told = browser.run("return document.querySelector('#chosen').textContent")?;
+    is("told", &told, "C2, 175\u{a0}mm along and 290\u{a0}mm in, left out")?;
+    is("the keyboard stays", &browser.run("return document.activeElement.id")?, "drawing")
+}
+
+fn typing(browser: &Browser, _: &Served) -> Result<(), String> {
+    browser.fill("#top-length", "1250")?;
+    // 1250 mm less 45 at either edge is 11 pitches of 100: twelve columns.
+    is("holes", &holes(browser)?, "84")?;
+    let text = browser.run("return document.querySelector('#job').value.includes('length = 1250')")?;
+    is("text", &text, true)?;
+    let drawn = browser.run("return document.querySelectorAll('.target').length")?;
+    is("drawn", &drawn, 84)
+}
+
+fn slip(browser: &Browser, _: &Served) -> Result<(), String> {
+    browser.run("document.querySelector('#text').open = true")?;
+    browser.run(
+        "const t = document.querySelector('#job'); t.value = t.value.replace('thickness = 21', 'thickness = \"wide\"'); \
+         t.dispatchEvent(new Event('change'))",
+    )?;
+    let told = browser.run("return document.querySelector('#faults').textContent.includes('Line 16:')")?;
+    is("told by its line", &told, true)?;
+    is("the drawing stays", &holes(browser)?, "98")?;
+    let kept = browser.run("return document.querySelector('#job').value.includes('thickness = \"wide\"')")?;
+    is("what was typed stays", &kept, true)?;
+    browser.click("#undo")?;
+    is("no fault left", &browser.run("return document.querySelector('#faults').textContent")?, "")
+}
+
+fn reload(browser: &Browser, served: &Served) -> Result<(), String> {
+    browser.click("[data-place='B3']")?;
+    browser.go(&served.address)?;
+    browser.until("return !!document.querySelector('#holes')")?;
+    is("holes", &holes(browser)?, "97")
+}
+
+fn offline(browser: &Browser, served: &Served) -> Result<(), String> {
+    browser.until("return navigator.serviceWorker && navigator.serviceWorker.controller !== undefined")?;
+    browser.run("window.ready = false; navigator.serviceWorker.ready.then(() => window.ready = true)")?;
+    browser.until("return window.ready")?;
+    browser.devtools("Network.enable", serde_json::json!({}))?;
+    let gone = serde_json::json!({ "offline": true, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0 });
+    browser.devtools("Network.emulateNetworkConditions", gone)?;
+    served.stop();
+    browser.go(&served.address)?;
+    browser.until("return !!document.querySelector('#holes')")?;
+    is("holes", &holes(browser)?, "98")
+}
+
+fn many(browser: &Browser, _: &Served) -> Result<(), String> {
+    // A small linear congruential generator (Numerical Recipes' constants): the same places every time.
+    let mut seed = 7_u32;
+    for round in 0..120 {
+        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        let which = (seed >> 8) % 98;
+        let how = if round % 2 == 0 {
+            format!(
+                "document.querySelectorAll('.target')[{which}].dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
+            )
+        } else {
+            format!("document.querySelectorAll('.place')[{which}].click()")
+        };
+        browser.run(&how)?;
+    }
+    let out = browser.run("return [...document.querySelectorAll('.place.out')].map(e => e.dataset.hole).sort()")?;
+    let out = out.as_array().cloned().unwrap_or_default();
+    is("holes", &holes(browser)?, (98 - out.len()).to_string())?;
+    // The text's own list of what is left out names the same places.
+    let text =
+        browser.run("return (document.querySelector('#job').value.match(/^skip = \\[(.*)\\]/m) ?? ['', ''])[1]")?;
+    let mut named: Vec<String> = text
+        .as_str()
+        .unwrap_or_default()
+        .split(", ")
+        .map(|n| n.trim_matches('"').to_owned())
+        .filter(|n| !n.is_empty())
+        .collect();
+    named.sort();
+    is("text", &serde_json::json!(named), serde_json::Value::Array(out))?;
+    let undone = browser.run("let n = 0; while (!document.querySelector('#undo').disabled && n < 500) { document.querySelector('#undo').click(); n += 1 } return n")?;
+    is("changes undone", &undone, 120)?;
+    is("holes at the beginning", &holes(browser)?, "98")
+}

@@ -1,0 +1,28 @@
+//! Chores of the web app, called by `cargo xtask web`: `bundle WASM FOLDER`, `serve FOLDER`,
+//! `browser FOLDER`.
+
+mod browser;
+mod bundle;
+mod driver;
+mod serve;
+
+use std::path::Path;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let outcome = match arguments[..] {
+        ["bundle", wasm, folder] => bundle::bundle(Path::new(wasm), Path::new(folder)),
+        ["serve", folder] => serve::forever(Path::new(folder)),
+        ["browser", folder] => browser::all(Path::new(folder)),
+        _ => Err("bundle WASM FOLDER, serve FOLDER or browser FOLDER".to_owned()),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(message) => {
+            eprintln!("web: {message}");
+            ExitCode::FAILURE
+        }
+    }
+}
