@@ -37,10 +37,16 @@ pub fn hand_over(name: &str, text: &str) -> Result<(), JsValue> {
     web_sys::Url::revoke_object_url(&url)
 }
 
-/// Puts the keyboard back on an element after it was drawn anew.
-pub fn focus(id: &str) {
-    let element = web_sys::window().and_then(|w| w.document()).and_then(|d| d.get_element_by_id(id));
-    if let Some(element) = element.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
-        let _ = element.focus();
-    }
+/// Width of the drawing on this screen, mm of paper: at 96 px to the inch, less what the panel beside
+/// it takes on a wide one.
+pub fn drawing_width() -> f64 {
+    const MM_PER_PX: f64 = 25.4 / 96.0;
+    /// As the style sheet has it.
+    const WIDE: f64 = 900.0;
+    const PANEL: f64 = 400.0;
+    const GUTTERS: f64 = 20.0;
+    let px = web_sys::window().and_then(|w| w.inner_width().ok()).and_then(|w| w.as_f64()).unwrap_or(WIDE);
+    let column = if px >= WIDE { px - PANEL } else { px };
+    // Narrower than a small phone, or wider than a desk, the drawing is scaled.
+    ((column - GUTTERS) * MM_PER_PX).clamp(80.0, 300.0)
 }

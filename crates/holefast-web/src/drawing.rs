@@ -11,7 +11,7 @@ use crate::words;
 
 /// Colours by name: the style sheet says which, light and dark.
 const PAGE: Theme = Theme {
-    ground: "#FFFFFF",
+    ground: "var(--page)",
     work: "var(--sheet)",
     ink: "var(--ink)",
     soft: "var(--soft)",
@@ -21,9 +21,8 @@ const PAGE: Theme = Theme {
     attention: "var(--attention)",
 };
 
-/// The drawing is laid out for this much room, mm: label sizes are then right at 16 px text on a
-/// column of 790 px; the page scales it to the width there is.
-const ROOM: [f64; 2] = [209.0, 150.0];
+/// Height of the room that the drawing is laid out for, as a part of its width.
+const ROOM_HEIGHT: f64 = 0.72;
 
 /// Radius of a target, as a part of the pitch on the paper: neighbours do not overlap.
 const REACH: f64 = 0.48;
@@ -33,10 +32,11 @@ pub fn places(laid: &Laid) -> impl Iterator<Item = Cell> + '_ {
     (0..laid.layout.rows).flat_map(|row| (0..laid.layout.columns).map(move |column| Cell::new(row, column)))
 }
 
-/// The drawing as SVG, the chosen place ringed.
-pub fn svg(bench: &Bench, chosen: Option<Cell>) -> String {
+/// The drawing as SVG, the chosen place ringed; laid out for this width, mm, so that its text has its
+/// own size on a screen that is so wide.
+pub fn svg(bench: &Bench, chosen: Option<Cell>, width: f64) -> String {
     let Some(laid) = bench.laid() else { return String::new() };
-    let scene = top_view(&laid.job, &laid.layout, ROOM);
+    let scene = top_view(&laid.job, &laid.layout, [width, ROOM_HEIGHT * width]);
     let drawn = holefast_paper::svg(&scene, &PAGE);
     let mut over = String::new();
     let pitch = laid.layout.pitch[0].min(laid.layout.pitch[1]) / scene.view.ratio;

@@ -67,7 +67,8 @@ fn Drawing(
     chosen: RwSignal<Option<Cell>>,
     toggle: impl Fn(Cell) + Copy + Send + Sync + 'static,
 ) -> impl IntoView {
-    let svg = move || bench.with(|b| drawing::svg(b, chosen.get()));
+    let width = device::drawing_width();
+    let svg = move || bench.with(|b| drawing::svg(b, chosen.get(), width));
     let touched = move |event: web_sys::MouseEvent| {
         let place = event
             .target()
@@ -203,14 +204,19 @@ fn Fields(
         <h2>{words::TOP_AND_GRID}</h2>
         <div class="fields">
             {words::FIELDS.into_iter().map(|(path, label)| {
+                let shown = RwSignal::new(0_u32);
                 let typed = move |event: web_sys::Event| {
                     let typed = event_target_value(&event);
-                    change(&mut |b| b.set(path, &typed));
+                    // A field left empty says nothing; it shows again what holds.
+                    if !typed.trim().is_empty() {
+                        change(&mut |b| b.set(path, &typed));
+                    }
+                    shown.update(|n| *n += 1);
                 };
                 let (id, for_id) = (path.replace('.', "-"), path.replace('.', "-"));
                 view! {
                     <label for=for_id>{label}<span class="in">
-                        <input id=id type="text" inputmode="decimal" autocomplete="off" prop:value=move || value(path) on:change=typed/>
+                        <input id=id type="text" inputmode="decimal" autocomplete="off" prop:value=move || { shown.track(); value(path) } on:change=typed/>
                         <i>{unit}</i></span></label>
                 }
             }).collect_view()}

@@ -149,8 +149,9 @@ impl Browser {
     /// Types a text into a field in place of what it holds, and leaves the field.
     pub fn fill(&self, css: &str, text: &str) -> Result<(), String> {
         let element = self.element(css)?;
-        self.call("POST", &format!("/element/{element}/clear"), Some(json!({})))?;
-        self.call("POST", &format!("/element/{element}/value"), Some(json!({ "text": text })))?;
+        // All of it selected by Ctrl and A, as a person does; what is typed takes its place.
+        let typed = format!("\u{e009}a\u{e000}{text}");
+        self.call("POST", &format!("/element/{element}/value"), Some(json!({ "text": typed })))?;
         self.run("document.activeElement.blur()").map(|_| ())
     }
 
@@ -159,11 +160,6 @@ impl Browser {
         let log = self.call("POST", "/se/log", Some(json!({ "type": "browser" })))?;
         let all = log.as_array().cloned().unwrap_or_default();
         Ok(all.iter().filter_map(|l| l["message"].as_str().map(str::to_owned)).collect())
-    }
-
-    /// The window as a picture, PNG in base 64.
-    pub fn picture(&self) -> Result<String, String> {
-        Ok(self.call("GET", "/screenshot", None)?.as_str().unwrap_or_default().to_owned())
     }
 
     /// The driver's own protocol of the browser, for what WebDriver does not know.
