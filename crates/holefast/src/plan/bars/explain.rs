@@ -167,8 +167,11 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
     if way.take_turns {
         how.push("from row to row another bar or its other face".to_owned());
     }
-    if let Some(rows) = way.square_every.filter(|_| best.squares) {
-        how.push(format!("set again after every {rows} rows, since the bars do not reach the last"));
+    if let Some(band) = way.square_every.filter(|_| best.squares) {
+        let lines = if way.frame.datum_is_row() { "rows" } else { "columns" };
+        how.push(format!(
+            "the triangle set again after every {band} {lines}, since no bar reaches from the first to the last"
+        ));
     }
     if way.columns_beyond && best.extends {
         how.push("bars along the columns beyond the bars' reach".to_owned());

@@ -159,7 +159,7 @@ fn on_tall_tops_the_triangle_set_again_is_squarer_and_seats_more_often() {
     let [square, slid_square] = [PlanOptions::default(), slid_on].map(|options| spread(&job, &options));
     assert!(square < 0.032 && square < 0.75 * slid_square, "{square:.4} for {slid_square:.4}");
     assert!(plan.minutes() - slid.minutes() < 25.0, "{} {}", plan.minutes(), slid.minutes());
-    assert!(plan.reasons[0].contains("set again after every 6 rows"), "{:?}", plan.reasons);
+    assert!(plan.reasons[0].contains("the triangle set again after every 6 rows"), "{:?}", plan.reasons);
     assert!(!slid.reasons[0].contains("set again"), "{:?}", slid.reasons);
     crate::replay::replay(&job, &plan).unwrap();
 }
