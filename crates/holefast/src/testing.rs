@@ -41,7 +41,7 @@ pub fn kit(count: u32, holes: u32, pitch: f64) -> Kit {
             beyond: Some(20.0),
         }],
         pin: Pin { diameter: Limits::new(3.992, 4.0), count: 4, length: Some(40.0) },
-        gauges: vec![Gauge { diameter: Limits::new(3.882, 3.9), count: 2, assumed: false }],
+        gauges: vec![Gauge { diameter: Limits::new(3.882, 3.9), count: 2, length: Some(60.0), assumed: false }],
         pilot_bit: PilotBit {
             diameter: Limits::exact(4.0),
             clearance: Limits::new(0.005, 0.02),
@@ -54,6 +54,7 @@ pub fn kit(count: u32, holes: u32, pitch: f64) -> Kit {
             bore_pin: Limits::new(4.0, 4.012),
             bore_dog: Limits::new(20.0, 20.021),
             position: 0.015,
+            step: Some(12.0),
             size: None,
         },
         opening_bit: OpeningBit {
@@ -64,9 +65,12 @@ pub fn kit(count: u32, holes: u32, pitch: f64) -> Kit {
             oversize: Limits::new(0.0, 0.05),
             length: None,
         },
-        dog: Dog { diameter: Limits::new(19.98, 19.993), count: 4 },
+        dog: Dog { diameter: Limits::new(19.98, 19.993), count: 4, height: Some(25.0) },
         clamp_reach: Some(120.0),
+        clamp_opens: Some(150.0),
+        clamp_below: None,
         hold_down: None,
+        hold_down_high: None,
         rail: None,
         fence: None,
         shims: Vec::new(),
@@ -97,6 +101,7 @@ pub fn job(length: f64, width: f64, pitch: f64) -> Job {
             },
             grain: Grain::Length,
             load: None,
+            free_below: None,
             outline: rectangle(length, width),
         },
         grid: Grid {

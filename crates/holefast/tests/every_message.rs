@@ -223,3 +223,24 @@ fn a_grid_that_no_text_gives_and_a_table_left_empty() {
     let remark = parsed.faults.iter().find(|f| f.message == "this [[keep_out]] is empty and is left out");
     assert!(remark.is_some_and(|f| f.span.is_some()), "{:?}", parsed.faults);
 }
+
+#[test]
+fn clamps_that_can_hold_nothing_are_remarked_on() {
+    let text = changed(
+        TRAILER_TOP,
+        &[("opens = 160", "opens = 28\nbelow = 70"), ("thickness = 21", "thickness = 21\nfree_below = 45")],
+    );
+    let parsed = parse(&text);
+    assert!(parsed.job.is_some());
+    let remarks: Vec<&str> = parsed.faults.iter().map(|f| f.message.as_str()).collect();
+    assert_eq!(
+        remarks,
+        [
+            "the clamps open 28 mm, and sheet and a bar are 29 mm together: none holds a bar",
+            "the clamps open 28 mm, and sheet and the block are 61 mm together: none holds the block",
+            "the clamps take 70 mm below the sheet, and 45 mm is free there: none can be used",
+        ]
+    );
+    told(&parsed.faults, remarks[2]);
+    assert_eq!(parsed.faults[2].hint.as_deref(), Some("raise the sheet on blocks by 25 mm while you bore"));
+}

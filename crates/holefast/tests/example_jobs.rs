@@ -49,6 +49,14 @@ fn the_trailer_top_is_the_design_s_job() {
     assert_eq!(empty.count(), 4, "reading, cut, part and stock stand there as bare headers");
     let mut from_design = parsed.job.expect("the design's job is read");
     from_design.places = job.places.clone();
+    // Of what came later the design states nothing.
+    let theirs = from_design.kit.as_mut().unwrap();
+    assert_eq!(
+        (theirs.gauges[0].length, theirs.block.step, theirs.dog.height, theirs.clamp_opens),
+        (None, None, None, None)
+    );
+    theirs.gauges[0].length = kit.gauges[0].length;
+    (theirs.block.step, theirs.dog.height, theirs.clamp_opens) = (kit.block.step, kit.dog.height, kit.clamp_opens);
     assert_eq!(from_design, job);
 }
 

@@ -39,6 +39,15 @@ fn with_dimensions(job: &mut Job, dice: &mut Dice) {
         .chance(90)
         .then(|| [2.0 * pitch[0].max(pitch[1]) + 50.0, 40.0 + 30.0 * dice.unit(), 30.0 + 15.0 * dice.unit()]);
     kit.clamp_reach = dice.chance(90).then(|| 60.0 + 150.0 * dice.unit());
+    kit.block.step = dice.chance(80).then(|| 20.0 * dice.unit());
+    for gauge in &mut kit.gauges {
+        gauge.length = dice.chance(80).then(|| short(dice) * 25.0);
+    }
+    kit.dog.height = dice.chance(80).then(|| 15.0 + 60.0 * dice.unit());
+    kit.clamp_opens = dice.chance(80).then(|| thickness + 20.0 + 120.0 * dice.unit());
+    kit.clamp_below = dice.chance(80).then(|| 40.0 + 40.0 * dice.unit());
+    job.top.free_below = dice.chance(50).then(|| if dice.chance(15) { 30.0 } else { 80.0 });
+    kit.hold_down_high = dice.chance(50).then(|| if dice.chance(15) { 30.0 } else { 50.0 });
     kit.hold_down = match dice.whole(0, 3) {
         0 => Some(0.0),
         1 => Some(80.0 + 120.0 * dice.unit()),
@@ -73,6 +82,7 @@ fn what_is_planned_can_be_held_and_reached_and_what_is_refused_cannot() {
                 // Planned with long pins and bits, the same work is refused by the replay with the short ones.
                 let mut long = job.clone();
                 let kit = long.kit.as_mut().expect("made tops have a kit");
+                kit.gauges.iter_mut().for_each(|gauge| gauge.length = None);
                 (kit.pin.length, kit.pilot_bit.length, kit.opening_bit.length) = (None, None, None);
                 let Ok(plan) = make_plan(&long, &layout, &PlanOptions::default()) else { continue };
                 let says = replay(&job, &plan).expect_err("too short").message;

@@ -11,7 +11,7 @@ use super::read_kit::bar_places;
 use crate::fault::{Fault, Span};
 use crate::kit::{Kit, Limits};
 use crate::measure::format;
-use crate::top::Grid;
+use crate::top::{Grid, Top};
 
 /// Pitches agree if they differ by less than this, mm: the rounding of inches typed as decimals.
 const SAME_PITCH: f64 = 1e-3;
@@ -21,12 +21,16 @@ const SAME_PITCH: f64 = 1e-3;
 const SAME_SIZE: [f64; 2] = [0.1, 0.5];
 
 /// Notes what does not fit.
-pub(super) fn check(reader: &mut Reader, kit: &Kit, grid: Option<&Grid>) {
+pub(super) fn check(reader: &mut Reader, kit: &Kit, top: Option<&Top>, grid: Option<&Grid>) {
     bar_names(reader, kit);
     bars_and_pins(reader, kit);
     pins_and_pilots(reader, kit);
     block_bores(reader, kit);
+    block_step(reader, kit);
     dogs(reader, kit);
+    if let Some(top) = top {
+        clamps(reader, kit, top);
+    }
     if let Some(grid) = grid {
         bar_pitches(reader, kit, grid);
         block_reach(reader, kit, grid);
@@ -118,6 +122,50 @@ fn block_bores(reader: &mut Reader, kit: &Kit) {
     goes_in(reader, ("the pin", kit.pin.diameter), ("the block's bore for it", kit.block.bore_pin), span);
     let span = place(reader, "kit.block.bore_dog");
     goes_in(reader, ("the dog", kit.dog.diameter), ("the block's bore for it", kit.block.bore_dog), span);
+}
+
+fn block_step(reader: &mut Reader, kit: &Kit) {
+    let (Some(step), Some([_, _, height])) = (kit.block.step, kit.block.size) else { return };
+    if step >= height {
+        let message = format!(
+            "the block's bores for pins begin {} above the sheet, and it is {} high: nothing of it holds a pin",
+            reader.say(step),
+            reader.say(height)
+        );
+        let hint =
+            "step is how deep its places are bored for a dog, from below; 0 where a pin is held from the sheet up";
+        reader.fault(place(reader, "kit.block.step"), Fault::input(message).hint(hint));
+    }
+}
+
+/// Clamps that can hold nothing, or not the block: told, for then another hold is planned.
+fn clamps(reader: &mut Reader, kit: &Kit, top: &Top) {
+    if let (Some(below), Some(free)) = (kit.clamp_below, top.free_below)
+        && below > free
+    {
+        let message = format!(
+            "the clamps take {} below the sheet, and {} is free there: none can be used",
+            reader.say(below),
+            reader.say(free)
+        );
+        let hint = format!("raise the sheet on blocks by {} while you bore", reader.say(below - free));
+        reader.fault(place(reader, "kit.clamp.below"), Fault::remark(message).hint(hint));
+    }
+    let thinnest = kit.bars.iter().filter_map(|bar| bar.thickness).reduce(f64::min);
+    let high = [("a bar", thinnest), ("the block", kit.block.size.map(|size| size[2]))];
+    for (what, height) in high {
+        let (Some(opens), Some(height)) = (kit.clamp_opens, height) else { continue };
+        if top.thickness + height > opens {
+            let message = format!(
+                "the clamps open {}, and sheet and {what} are {} together: none holds {what}",
+                reader.say(opens),
+                reader.say(top.thickness + height)
+            );
+            let fault =
+                Fault::remark(message).hint("without clamps that open wider it is held another way, or by tape");
+            reader.fault(place(reader, "kit.clamp.opens"), fault);
+        }
+    }
 }
 
 fn dogs(reader: &mut Reader, kit: &Kit) {

@@ -82,7 +82,7 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
         (kit, _) => kit,
     };
     if let Some(Some(kit)) = &kit {
-        fits::check(r, kit, grid.as_ref());
+        fits::check(r, kit, top.as_ref(), grid.as_ref());
     }
     let accuracy = read_rest::accuracy(r, &root);
     let climate = read_rest::climate(r, &root);

@@ -40,12 +40,7 @@ pub(super) fn kit(reader: &mut Reader, root: &Table<'_>) -> Option<Option<Kit>> 
     let block = block(reader, &table);
     let opening_bit = opening_bit(reader, &table);
     let dog = dog(reader, &table);
-    let (clamp, hold_down) = match reader.table(&table, "clamp", "kit.clamp") {
-        Some(clamp) => {
-            (reader.need_length(&clamp, "reach", Range::SIZE), reader.length(&clamp, "hold_down", Range::DISTANCE))
-        }
-        None => (None, None),
-    };
+    let [clamp_reach, clamp_opens, clamp_below, hold_down, hold_down_high] = clamp(reader, &table);
     let rail = rail(reader, &table);
     let fence = fence(reader, &table);
     let shims = shims(reader, &table);
@@ -62,8 +57,11 @@ pub(super) fn kit(reader: &mut Reader, root: &Table<'_>) -> Option<Option<Kit>> 
         block: block?,
         opening_bit: opening_bit?,
         dog: dog?,
-        clamp_reach: clamp,
+        clamp_reach,
+        clamp_opens,
+        clamp_below,
         hold_down,
+        hold_down_high,
         rail,
         fence,
         shims,
@@ -157,8 +155,9 @@ fn gauges(reader: &mut Reader, kit: &Table<'_>, pin: Option<&Pin>) -> Option<Vec
     for table in &tables {
         let diameter = reader.need_limits(table, "diameter", Some(Feature::Shaft), Range::DIAMETER);
         let count = if reader.need(table, "count") { reader.whole(table, "count", 1, MOST_ALIKE) } else { None };
+        let length = reader.length(table, "length", Range::SIZE);
         match (diameter, count, &mut out) {
-            (Some(diameter), Some(count), Some(all)) => all.push(Gauge { diameter, count, assumed: false }),
+            (Some(diameter), Some(count), Some(all)) => all.push(Gauge { diameter, count, length, assumed: false }),
             _ => out = None,
         }
     }
@@ -170,7 +169,7 @@ fn gauges(reader: &mut Reader, kit: &Table<'_>, pin: Option<&Pin>) -> Option<Vec
         format!("the kit has no gauge: checks are planned with two drill shanks of {}", reader.say_limits(diameter));
     let fault = Fault::remark(message).hint("measure two shanks and state them as [[kit.gauge]]");
     reader.fault(kit.span, fault);
-    Some(vec![Gauge { diameter, count: 2, assumed: true }])
+    Some(vec![Gauge { diameter, count: 2, length: None, assumed: true }])
 }
 
 /// The shank of a drill a step under the pin. Drills are sold in steps of 0.1 mm with shanks to
@@ -207,7 +206,8 @@ fn block(reader: &mut Reader, kit: &Table<'_>) -> Option<Block> {
         Some(_) => reader.lengths(&table, "size", Range::SIZE),
         None => None,
     };
-    Some(Block { reach: reach?, bore_pin: bore_pin?, bore_dog: bore_dog?, position: position?, size })
+    let step = reader.length(&table, "step", Range::DISTANCE);
+    Some(Block { reach: reach?, bore_pin: bore_pin?, bore_dog: bore_dog?, position: position?, step, size })
 }
 
 fn opening_bit(reader: &mut Reader, kit: &Table<'_>) -> Option<OpeningBit> {
@@ -245,7 +245,20 @@ fn dog(reader: &mut Reader, kit: &Table<'_>) -> Option<Dog> {
         Some(_) => reader.whole(&table, "count", 0, MOST_ALIKE),
         None => Some(DEFAULT_DOGS),
     };
-    Some(Dog { diameter: diameter?, count: count? })
+    let height = reader.length(&table, "height", Range::DISTANCE);
+    Some(Dog { diameter: diameter?, count: count?, height })
+}
+
+/// Reach, opening, room below; a hold-down's reach and height.
+fn clamp(reader: &mut Reader, kit: &Table<'_>) -> [Option<f64>; 5] {
+    let Some(table) = reader.table(kit, "clamp", "kit.clamp") else { return [None; 5] };
+    [
+        reader.need_length(&table, "reach", Range::SIZE),
+        reader.length(&table, "opens", Range::SIZE),
+        reader.length(&table, "below", Range::DISTANCE),
+        reader.length(&table, "hold_down", Range::DISTANCE),
+        reader.length(&table, "hold_down_high", Range::DISTANCE),
+    ]
 }
 
 fn rail(reader: &mut Reader, kit: &Table<'_>) -> Option<Rail> {

@@ -37,6 +37,7 @@ pub(super) fn top(reader: &mut Reader, root: &Table<'_>) -> Option<Top> {
         None => Some(Grain::default()),
         Some(_) => reader.word(&table, "grain", &[("length", Grain::Length), ("width", Grain::Width)]),
     };
+    let free_below = reader.length(&table, "free_below", Range::DISTANCE);
     let load = reader.number(&table, "load", "kg", above_nil(MOST_LOAD));
     if table.get("load").is_some() && load.is_none() {
         return None;
@@ -48,6 +49,7 @@ pub(super) fn top(reader: &mut Reader, root: &Table<'_>) -> Option<Top> {
         material: material?,
         grain: grain?,
         load,
+        free_below,
         outline: outline?,
     })
 }

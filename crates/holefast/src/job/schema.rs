@@ -72,6 +72,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("outline", "[[0, 0], [1200, 0], [1200, 700], [0, 700]]", Any),
             ("grain", "\"length\"", Text),
             ("load", "20", Number),
+            ("free_below", "\"80 mm\"", Length),
         ],
     ),
     (
@@ -154,7 +155,10 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
         ],
     ),
     ("kit.pin", &[("diameter", "\"4 h6\"", Any), ("count", "3", Whole), ("length", "\"40 mm\"", Length)]),
-    ("kit.gauge", &[("diameter", "[\"3.882 mm\", \"3.9 mm\"]", Any), ("count", "2", Whole)]),
+    (
+        "kit.gauge",
+        &[("diameter", "[\"3.882 mm\", \"3.9 mm\"]", Any), ("count", "2", Whole), ("length", "\"60 mm\"", Length)],
+    ),
     (
         "kit.pilot_bit",
         &[
@@ -173,6 +177,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("bore_dog", "\"20 H7\"", Any),
             ("position", "\"0.015 mm\"", Length),
             ("size", "[\"270 mm\", \"60 mm\", \"40 mm\"]", Lengths),
+            ("step", "\"20 mm\"", Length),
         ],
     ),
     (
@@ -186,8 +191,17 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("length", "\"110 mm\"", Length),
         ],
     ),
-    ("kit.dog", &[("diameter", "\"20 g6\"", Any), ("count", "2", Whole)]),
-    ("kit.clamp", &[("reach", "\"120 mm\"", Length), ("hold_down", "\"150 mm\"", Length)]),
+    ("kit.dog", &[("diameter", "\"20 g6\"", Any), ("count", "2", Whole), ("height", "\"25 mm\"", Length)]),
+    (
+        "kit.clamp",
+        &[
+            ("reach", "\"120 mm\"", Length),
+            ("opens", "\"160 mm\"", Length),
+            ("below", "\"70 mm\"", Length),
+            ("hold_down", "\"150 mm\"", Length),
+            ("hold_down_high", "\"90 mm\"", Length),
+        ],
+    ),
     (
         "kit.rail",
         &[

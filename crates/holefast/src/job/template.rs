@@ -53,6 +53,8 @@ struct Sizes {
     opening_bit: [&'static str; 4],
     dog: &'static str,
     clamp: &'static str,
+    /// Shown as comments: gauge's length, block's size and step, dog's height, clamps' opening, hold-down.
+    heights: [&'static str; 6],
     support: &'static str,
 }
 
@@ -71,6 +73,7 @@ const MM: Sizes = Sizes {
     opening_bit: ["20", "[0.01, 0.03]", "0.01", "[0.0, 0.05]"],
     dog: "\"20 g6\"",
     clamp: "120",
+    heights: ["30", "[270, 60, 40]", "20", "25", "160", "150"],
     support: "[200, 0, 200, 700]",
 };
 
@@ -89,6 +92,7 @@ const INCH: Sizes = Sizes {
     opening_bit: ["\"3/4 in\"", "[0.0004, 0.0012]", "0.0004", "[0, 0.002]"],
     dog: "\"0.75 in g6\"",
     clamp: "5",
+    heights: ["1.25", "[11, 2.5, 1.5]", "0.75", "1", "6", "6"],
     support: "[8, 0, 8, 28]",
 };
 
@@ -168,6 +172,7 @@ length = {pin_length}
 [[kit.gauge]]                         # thinner pins for checks: the shanks of two drills
 diameter = {gauge}
 count = 2
+# length = {gauge_length}                         # as far as it may stand in bar and pilot
 
 [kit.pilot_bit]
 diameter = {pilot_bit}
@@ -180,6 +185,8 @@ reach = {reach}                       # from the bush to the locating place on e
 bore_pin = {bore_pin}
 bore_dog = {bore_dog}
 position = {block_position}
+# size = {block_size}                # footprint and height
+# step = {step}                         # its places hold a dog so far up from the sheet, a pin above
 
 [kit.opening_bit]
 diameter = {opening_bit}
@@ -191,9 +198,12 @@ oversize = {opening_oversize}
 [kit.dog]
 diameter = {dog}
 count = 2
+# height = {dog_height}                        # stands out of the top
 
 [kit.clamp]
 reach = {clamp}                       # from an edge
+# opens = {opens}                         # below and top.free_below: what it takes and has under the sheet
+# hold_down = {hold_down}                     # reach of one that stands in a dog hole; hold_down_high: of its pad
 
 # [trial]                              # measured in an offcut of this sheet: replaces both oversizes
 # pilot = [{pilot_bit}]               # each hole's diameter, more than one if you can
@@ -221,6 +231,12 @@ confidence = 0.95                     # 95 times in 100
         gauge = s.gauge,
         dog = s.dog,
         clamp = s.clamp,
+        gauge_length = s.heights[0],
+        block_size = s.heights[1],
+        step = s.heights[2],
+        dog_height = s.heights[3],
+        opens = s.heights[4],
+        hold_down = s.heights[5],
         support = s.support,
     )
 }

@@ -90,6 +90,8 @@ pub struct Gauge {
     pub diameter: Limits,
     /// How many there are.
     pub count: u32,
+    /// Length, mm; of a drill's shank, what may stand in bar and pilot.
+    pub length: Option<f64>,
     /// True when the kit names none and this is the assumed pair of drill shanks.
     pub assumed: bool,
 }
@@ -120,6 +122,8 @@ pub struct Block {
     pub bore_dog: Limits,
     /// Bush and places lie within ± this of nominal, per axis, mm.
     pub position: f64,
+    /// How far above the sheet the bores for pins begin, mm: below that a place is as wide as a dog.
+    pub step: Option<f64>,
     /// Footprint and height, mm.
     pub size: Option<[f64; 3]>,
 }
@@ -148,6 +152,8 @@ pub struct Dog {
     pub diameter: Limits,
     /// How many there are (2 unless said).
     pub count: u32,
+    /// How far it stands out of the top, mm.
+    pub height: Option<f64>,
 }
 
 /// `[kit.rail]`: the guide rail, for cutting.
@@ -212,8 +218,14 @@ pub struct Kit {
     pub dog: Dog,
     /// How far clamps reach from an edge, mm.
     pub clamp_reach: Option<f64>,
+    /// How far clamps open, mm.
+    pub clamp_opens: Option<f64>,
+    /// What an edge clamp takes below the sheet, mm: jaw, screw and handle.
+    pub clamp_below: Option<f64>,
     /// How far a hold-down's pad reaches from the dog hole it stands in, mm; nought if the maker has none.
     pub hold_down: Option<f64>,
+    /// How high above the sheet what a hold-down presses may be, mm.
+    pub hold_down_high: Option<f64>,
     /// Guide rail.
     pub rail: Option<Rail>,
     /// Fence.

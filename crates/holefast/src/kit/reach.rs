@@ -10,6 +10,10 @@ pub const PIN_IN_SHEET: f64 = 2.0;
 /// through it). Steel does not give as wood does: a diameter is as much as holds it upright.
 pub const PIN_IN_BAR: f64 = 1.0;
 
+/// A pin is held over at least so many of its own diameters in the block's bore for it, above the
+/// step (or over all of it): as in a bar.
+pub const PIN_IN_BLOCK: f64 = 1.0;
+
 /// A chuck holds a bit by at least this much of its shank (common practice, no source).
 pub const CHUCK_HOLDS: f64 = 20.0;
 
@@ -49,3 +53,6 @@ pub const ASSUMED_HOLD_DOWN: f64 = 150.0;
 /// 70 mm spruce batten on edge bends about 3 mm over this length under 500 N
 /// (F l³ / 48 E I, E = 10 kN/mm² from memory), which a packing under it takes up.
 pub const LONGEST_BATTEN: f64 = 1500.0;
+
+/// How high such a batten stands on what it presses: its clamps must open so much wider, mm.
+pub const BATTEN_HIGH: f64 = 70.0;

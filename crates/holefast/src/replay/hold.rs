@@ -8,7 +8,8 @@ use std::collections::BTreeMap;
 use kurbo::{Line, ParamCurveNearest, Point, Vec2};
 
 use super::place::{Lying, bar_of, depth, footprint, overlap, polygons_overlap};
-use super::{Bench, State};
+use super::reach::Level;
+use super::{Bench, State, high};
 use crate::fault::Fault;
 use crate::kit::reach::{ASSUMED_HOLD_DOWN, BESIDE_A_BIT, BESIDE_A_PIN, JAW, LONGEST_BATTEN, PAD};
 use crate::plan::{Bit, Hold, HoldBy, Place, Plan, Setup, With};
@@ -16,7 +17,7 @@ use crate::top::Side;
 
 /// A pad that misses its limit by no more than this keeps it, mm: data states pads to a tenth, and
 /// nobody sets a clamp finer.
-const SET_WITHIN: f64 = 0.2;
+pub(super) const SET_WITHIN: f64 = 0.2;
 
 /// True if the plan says of any set-up how it is held: then it must of all.
 pub(super) fn is_stated(plan: &Plan) -> bool {
@@ -24,9 +25,15 @@ pub(super) fn is_stated(plan: &Plan) -> bool {
 }
 
 /// Every hold of a set-up can be, and every template has what it needs.
-pub(super) fn all(bench: &Bench, setup: &Setup, lying: &BTreeMap<&str, Lying>) -> Result<(), Fault> {
+pub(super) fn all(
+    bench: &Bench,
+    setup: &Setup,
+    lying: &BTreeMap<&str, Lying>,
+    levels: &BTreeMap<String, Level>,
+) -> Result<(), Fault> {
     for hold in &setup.hold {
         one(bench, setup, lying, hold)?;
+        high::enough(bench, setup, lying, levels, hold)?;
     }
     if !is_stated(bench.plan) {
         return Ok(());
@@ -148,13 +155,8 @@ fn one(bench: &Bench, setup: &Setup, lying: &BTreeMap<&str, Lying>, hold: &Hold)
     }
 }
 
-/// Some edge is within the clamp's reach, and nothing stands between above or below.
-fn edge_clamp(bench: &Bench, id: &str, pad: Point) -> Result<(), Fault> {
-    let outline = &bench.job.top.outline;
-    let Some(reach) = bench.kit.clamp_reach else {
-        return Err(Fault::impossible(format!("{id} is held by a clamp, and the kit states none"))
-            .hint("add [kit.clamp] with its reach"));
-    };
+/// From a pad to the nearest place of each side, nearest first.
+pub(super) fn feet(outline: &[Point], pad: Point) -> Vec<(f64, Point)> {
     let mut feet: Vec<(f64, Point)> = (0..outline.len())
         .map(|n| Line::new(outline[n], outline[(n + 1) % outline.len()]))
         .map(|side| {
@@ -163,6 +165,17 @@ fn edge_clamp(bench: &Bench, id: &str, pad: Point) -> Result<(), Fault> {
         })
         .collect();
     feet.sort_by(|a, b| a.0.total_cmp(&b.0));
+    feet
+}
+
+/// Some edge is within the clamp's reach, and nothing stands between above or below.
+fn edge_clamp(bench: &Bench, id: &str, pad: Point) -> Result<(), Fault> {
+    let outline = &bench.job.top.outline;
+    let Some(reach) = bench.kit.clamp_reach else {
+        return Err(Fault::impossible(format!("{id} is held by a clamp, and the kit states none"))
+            .hint("add [kit.clamp] with its reach"));
+    };
+    let feet = feet(outline, pad);
     let nearest = feet.first().map_or(f64::INFINITY, |foot| foot.0);
     if nearest > reach + SET_WITHIN {
         return Err(Fault::impossible(format!(
@@ -275,7 +288,7 @@ fn to_edge(outline: &[Point], from: Point, way: Vec2) -> f64 {
 }
 
 /// The corners of a straight strip as wide as a jaw.
-fn strip(from: Point, to: Point) -> [Point; 4] {
+pub(super) fn strip(from: Point, to: Point) -> [Point; 4] {
     let way = to - from;
     let length = way.hypot2().sqrt();
     let side = if length > 0.0 { Vec2::new(-way.y, way.x) / length } else { Vec2::new(0.0, 1.0) } * (0.5 * JAW);
@@ -283,7 +296,7 @@ fn strip(from: Point, to: Point) -> [Point; 4] {
 }
 
 /// A keep-out on one of these sides that a strip meets, by name.
-fn blocked(bench: &Bench, from: Point, to: Point, sides: &[Side]) -> Option<String> {
+pub(super) fn blocked(bench: &Bench, from: Point, to: Point, sides: &[Side]) -> Option<String> {
     bench
         .job
         .keep_outs
@@ -294,7 +307,7 @@ fn blocked(bench: &Bench, from: Point, to: Point, sides: &[Side]) -> Option<Stri
 }
 
 /// How far a point lies outside four corners, mm; nil within.
-fn outside(corners: &[Point; 4], point: Point) -> f64 {
+pub(super) fn outside(corners: &[Point; 4], point: Point) -> f64 {
     let sides = (0..4).map(|n| Line::new(corners[n], corners[(n + 1) % 4]));
     let nearest = sides.map(|side| side.nearest(point, 1e-9).distance_sq).fold(f64::INFINITY, f64::min).sqrt();
     // A point as four corners: overlapping them by nothing is being within.

@@ -6,10 +6,11 @@
 //!
 //! `listed` checks what stands written before any work (names, numbers, kit, holes), `place` the
 //! geometry, `reach` what lies on what and whether pins and bits are long enough, `locate` what
-//! locates each template, `hold` what holds it down, `bore` what is bored through it. Millimetres
+//! locates each template, `hold` and `high` what holds it down, `bore` what is bored through it. Millimetres
 //! in the top's frame.
 
 mod bore;
+mod high;
 mod hold;
 mod listed;
 mod locate;
@@ -142,7 +143,7 @@ fn do_setup<'a>(bench: &mut Bench<'a>, done: &mut Replayed, setup: &'a Setup) ->
     let levels = reach::levels(bench, setup, &lying)?;
     reach::pins(bench, setup, &levels)?;
     bore::form(setup)?;
-    hold::all(bench, setup, &lying)?;
+    hold::all(bench, setup, &lying, &levels)?;
     for bored in &setup.bores {
         let hole = bore::one(bench, setup, &lying, bored)?;
         match bored.bit {

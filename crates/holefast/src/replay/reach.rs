@@ -8,10 +8,11 @@ use std::collections::BTreeMap;
 use kurbo::Point;
 
 use super::Bench;
+use super::listed::same_limits;
 use super::place::{Lying, bar_of, depth, footprint, polygons_overlap};
 use crate::fault::Fault;
-use crate::kit::reach::{CHUCK_HOLDS, PIN_IN_BAR, PIN_IN_SHEET, POINT, PROP_BEYOND, TOUCHES};
-use crate::kit::{Bar, Kit};
+use crate::kit::reach::{CHUCK_HOLDS, PIN_IN_BAR, PIN_IN_BLOCK, PIN_IN_SHEET, POINT, PROP_BEYOND, TOUCHES};
+use crate::kit::{Bar, Kit, Limits};
 use crate::plan::{Beneath, Bit, PinUse, Place, Setup, TemplateKind, With};
 
 /// Stated packing agrees with what the bars' thicknesses come to within this, mm: thinner than any
@@ -22,7 +23,14 @@ const PACKED_WITHIN: f64 = 0.1;
 const OUT_WITHIN: f64 = 1.0;
 
 /// Lengths that fall short by less than this fit, mm: no pin or bit is known finer.
-const SHORT_BY: f64 = 0.05;
+pub(super) const SHORT_BY: f64 = 0.05;
+
+impl Level {
+    /// Its upper face above the sheet, mm, where thicknesses are known.
+    pub(super) fn top(&self) -> Option<f64> {
+        Some(self.height? + self.thickness?)
+    }
+}
 
 /// How a template lies.
 pub(super) struct Level {
@@ -91,19 +99,33 @@ fn template(place: &Place) -> Option<&str> {
 
 /// Every close pin is long enough for the bars it goes through.
 pub(super) fn pins(bench: &Bench, setup: &Setup, levels: &BTreeMap<String, Level>) -> Result<(), Fault> {
-    let Some(length) = bench.kit.pin.length else { return Ok(()) };
-    for pin in setup.pins.iter().filter(|pin| pin.with == With::Pin) {
-        let Some((through, deep, what)) = pin_goes(bench, setup, levels, pin) else { continue };
+    for pin in &setup.pins {
+        let (what, length) = match pin.with {
+            With::Pin => ("pin", bench.kit.pin.length),
+            With::Gauge(limits) => ("gauge", longest_gauge(bench.kit, limits)),
+            With::Dog | With::Point => continue,
+        };
+        let Some(length) = length else { continue };
+        let Some((through, deep, in_what)) = pin_goes(bench, setup, levels, pin) else { continue };
         let short = through + deep - length;
         if short > SHORT_BY {
             return Err(Fault::impossible(format!(
-                "the pin through {} is {length:.1} mm long and {short:.1} mm too short: {through:.1} mm to go through, {deep:.1} mm {what}",
+                "the {what} through {} is {length:.1} mm long and {short:.1} mm too short: {through:.1} mm to go through, {deep:.1} mm {in_what}",
                 pin.a
             ))
-            .hint("longer pins, or thinner bars"));
+            .hint(format!("a longer {what}, or less to go through")));
         }
     }
     Ok(())
+}
+
+/// The longest of the kit's gauges of that diameter; `None` where it does not say of one.
+fn longest_gauge(kit: &Kit, limits: Limits) -> Option<f64> {
+    let mut longest = None;
+    for gauge in kit.gauges.iter().filter(|gauge| same_limits(gauge.diameter, limits)) {
+        longest = Some(gauge.length?.max(longest.unwrap_or(0.0)));
+    }
+    longest
 }
 
 /// What a pin goes through before it holds, how deep it must then stand, and in what, mm.
@@ -115,7 +137,14 @@ fn pin_goes(
 ) -> Option<(f64, f64, &'static str)> {
     let diameter = bench.kit.pin.diameter.mean();
     let a = template(&pin.a)?;
-    // How deep the places of the block are bored for a pin is not in the kit.
+    let block = &bench.kit.block;
+    if let (None, None) = (bar_of(bench.kit, a), template(&pin.b)) {
+        // Through the dog's part of the place, held above it.
+        let step = block.step?;
+        let holds = block.size.map_or(f64::INFINITY, |[_, _, height]| height - step);
+        let through = step + (PIN_IN_BLOCK * diameter).min(holds);
+        return Some((through, (PIN_IN_SHEET * diameter).min(bench.job.top.thickness), "in the sheet"));
+    }
     bar_of(bench.kit, a)?;
     match template(&pin.b) {
         None => {
@@ -248,7 +277,11 @@ pub(super) fn not_stated(kit: &Kit) -> Vec<&'static str> {
         (kit.pilot_bit.length.is_some(), "pilot bit's length"),
         (kit.opening_bit.length.is_some(), "opening bit's length"),
         (kit.block.size.is_some(), "block's size"),
+        (kit.block.step.is_some(), "block's step"),
+        (kit.gauges.iter().all(|gauge| gauge.length.is_some()), "gauges' length"),
         (kit.clamp_reach.is_some(), "clamps' reach"),
+        (kit.clamp_opens.is_some(), "how far clamps open"),
+        (kit.dog.height.is_some(), "dogs' height"),
     ]
     .into_iter()
     .filter(|(stated, _)| !stated)

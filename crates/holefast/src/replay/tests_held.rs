@@ -105,10 +105,24 @@ fn what_the_kit_does_not_state_is_named_and_not_looked_at() {
     kit(&mut job).opening_bit.length = None;
     // Neither packing nor props nor pins' reach can be told then.
     kit(&mut job).pin.length = Some(1.0);
+    kit(&mut job).block.step = None;
+    kit(&mut job).gauges[0].length = None;
+    (kit(&mut job).clamp_opens, kit(&mut job).dog.height) = (None, None);
     let mut plan = plan();
     plan.setups[1].under.clear();
     let done = replay(&job, &plan).unwrap();
-    assert_eq!(done.not_stated, ["bars' thickness", "bars' ends", "opening bit's length"]);
+    assert_eq!(
+        done.not_stated,
+        [
+            "bars' thickness",
+            "bars' ends",
+            "opening bit's length",
+            "block's step",
+            "gauges' length",
+            "how far clamps open",
+            "dogs' height"
+        ]
+    );
 }
 
 #[test]
@@ -150,6 +164,31 @@ fn pins_reach_through_bars_and_packing() {
         },
         "set-up 2: the pin through M1:5 is 32.0 mm long and 2.0 mm too short: 30.0 mm to go through, 4.0 mm in the bar below",
     );
+}
+
+#[test]
+fn pins_of_the_block_reach_through_its_step_and_gauges_through_bars() {
+    // Held over their 4 mm above a step of 20, two diameters in the sheet.
+    refused(
+        |job, _| (kit(job).block.step, kit(job).pin.length) = (Some(20.0), Some(30.0)),
+        "set-up 7: the pin through K1:plus is 30.0 mm long and 2.0 mm too short: 24.0 mm to go through, 8.0 mm in the sheet",
+    );
+    // A block that ends 2 mm above its step holds a pin over no more than that.
+    let mut low = job();
+    (kit(&mut low).block.step, kit(&mut low).pin.length) = (Some(28.0), Some(38.0));
+    replay(&low, &plan()).unwrap();
+    refused(
+        |job, _| kit(job).gauges[0].length = Some(12.0),
+        "set-up 4: the gauge through L2:0 is 12.0 mm long and 4.0 mm too short: 8.0 mm to go through, 8.0 mm in the sheet",
+    );
+    // Of two sorts as thick, the longer may be the one that stands there; of one not stated nothing is known.
+    let mut two = job();
+    kit(&mut two).gauges[0].length = Some(12.0);
+    let longer = crate::kit::Gauge { length: Some(16.0), ..kit(&mut two).gauges[0].clone() };
+    kit(&mut two).gauges.push(longer);
+    replay(&two, &plan()).unwrap();
+    kit(&mut two).gauges[1].length = None;
+    replay(&two, &plan()).unwrap();
 }
 
 #[test]
@@ -363,4 +402,69 @@ fn a_batten_runs_from_edge_to_edge_over_nothing_that_is_used() {
     plan.setups[8].hold = vec![batten("K1", 245.0, 200.0)];
     let says = replay(&wide, &plan).unwrap_err().message;
     assert_eq!(says, "set-up 9: the batten on K1 would be 1700 mm long, 1500 mm at most presses in its middle");
+}
+
+#[test]
+fn clamps_open_wide_enough_and_have_room_below() {
+    // Sheet 21, bar 8 packed 8 up; the block is 30 high.
+    refused(
+        |job, _| kit(job).clamp_opens = Some(35.0),
+        "set-up 2: the clamp of the edge clamp on L2 opens 35.0 mm, 37.0 mm needed",
+    );
+    refused(
+        |job, plan| {
+            kit(job).clamp_opens = Some(120.0);
+            plan.setups[8].hold = vec![batten("K1", 245.0, 200.0)];
+        },
+        "set-up 9: the clamp of the batten on K1 opens 120.0 mm, 121.0 mm needed",
+    );
+    refused(
+        |job, _| (kit(job).clamp_below, job.top.free_below) = (Some(70.0), Some(45.0)),
+        "set-up 1: the clamp of the edge clamp on L1 takes 70.0 mm below the sheet, 45.0 mm is free",
+    );
+    let mut job = job();
+    (kit(&mut job).clamp_below, job.top.free_below) = (Some(70.0), Some(70.0));
+    kit(&mut job).clamp_opens = Some(51.0);
+    replay(&job, &plan()).unwrap();
+}
+
+#[test]
+fn hold_downs_are_high_enough_and_nothing_lies_over_a_dog_that_stands_out() {
+    refused(
+        |job, _| kit(job).hold_down_high = Some(29.0),
+        "set-up 9: the hold-down in A3 presses 29.0 mm above the sheet at most, K1 is 30.0 mm high",
+    );
+    let proud = |job: &mut Job| kit(job).dog.height = Some(40.0);
+    let mut clear = job();
+    proud(&mut clear);
+    replay(&clear, &plan()).unwrap();
+    // From beside the dog in B4 to A4: the arm's edge passes 9.3 mm from its middle.
+    let to_a4 = |plan: &mut Plan| plan.setups[15].hold = vec![hold_down("A4", 375.0, 200.0)];
+    let mut low = plan();
+    to_a4(&mut low);
+    replay(&job(), &low).unwrap();
+    refused(
+        |job, plan| {
+            proud(job);
+            to_a4(plan);
+        },
+        "set-up 16: the hold-down on K1 would lie over a dog, which stands 10.0 mm out above it",
+    );
+    // The near way to the left edge is barred, the other lies over the dog in A1.
+    let around = |job: &mut Job, plan: &mut Plan| {
+        kit(job).clamp_reach = Some(160.0);
+        job.keep_outs.push(post(Side::Below, 20.0, 150.0, 20.0));
+        plan.setups[14].hold = vec![clamp("K1", 100.0, 150.0)];
+        plan.setups[1..3].iter_mut().flat_map(|setup| &mut setup.hold).for_each(|hold| hold.by = HoldBy::Tape);
+    };
+    let (mut over, mut low) = (job(), plan());
+    around(&mut over, &mut low);
+    replay(&over, &low).unwrap();
+    refused(
+        |job, plan| {
+            proud(job);
+            around(job, plan);
+        },
+        "set-up 15: the edge clamp on K1 would lie over a dog, which stands 10.0 mm out above it",
+    );
 }

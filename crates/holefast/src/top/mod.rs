@@ -50,6 +50,8 @@ pub struct Top {
     pub grain: Grain,
     /// A load it is to bear besides its own weight, kg; laid across its width where it bends it most.
     pub load: Option<f64>,
+    /// How much room is free below it, mm, where its edges are.
+    pub free_below: Option<f64>,
     /// Corners of the outline, counter-clockwise; the rectangle unless the job gives another.
     pub outline: Vec<Point>,
 }

@@ -56,7 +56,7 @@ pub fn common_practice_kit() -> Kit {
     let mut kit = testing::kit(2, 11, 96.0);
     kit.bars[0].bore = Limits::new(3.0, 3.010);
     kit.pin = Pin { diameter: Limits::new(2.994, 3.0), count: 3, length: None };
-    kit.gauges[0] = Gauge { diameter: Limits::new(2.886, 2.9), count: 2, assumed: true };
+    kit.gauges[0] = Gauge { diameter: Limits::new(2.886, 2.9), count: 2, length: None, assumed: true };
     kit.pilot_bit.diameter = Limits::exact(3.0);
     kit.block.bore_pin = Limits::new(3.0, 3.010);
     kit.opening_bit.lean = 0.0;

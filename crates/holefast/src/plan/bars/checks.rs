@@ -8,6 +8,8 @@
 //! clearances at their means; virtual boards say later what each check does.
 
 use super::assemble::end_clearance;
+use super::dimensions::is_long_enough;
+use crate::job::Job;
 use crate::kit::{Kit, Limits};
 use crate::math::{erf, exp};
 use crate::plan::{CheckLimit, Place, Plan, Setup, With};
@@ -21,9 +23,10 @@ const STEPS: usize = 64;
 
 /// Chooses gauges and writes limits into every check of the plan.
 ///
-/// `wanted`: of square, rad; `None` where nothing is wanted, then all boards count as good.
-pub(super) fn set_limits(kit: &Kit, plan: &mut Plan, quick: &Quick, wanted: Option<f64>) {
-    let ways = ways(kit);
+/// Where the job wants nothing of square, all boards count as good.
+pub(super) fn set_limits(job: &Job, kit: &Kit, plan: &mut Plan, quick: &Quick) {
+    let wanted = job.accuracy.square;
+    let all = ways(kit);
     for moments in &quick.checks {
         let bore = {
             let setup = &plan.setups[moments.setup];
@@ -32,7 +35,10 @@ pub(super) fn set_limits(kit: &Kit, plan: &mut Plan, quick: &Quick, wanted: Opti
         let tests = square_per_misfit(plan, &plan.setups[moments.setup]);
         let mut best: Option<(f64, f64, [With; 2])> = None;
         let mut bluntest: Option<(f64, f64, [With; 2])> = None;
-        for &way in &ways {
+        // Those too short for the bar are left; where all are, the plan is refused for it.
+        let goes_in = |with: With| is_long_enough(job, kit, plan, &plan.setups[moments.setup], with);
+        let long_enough: Vec<[With; 2]> = all.iter().copied().filter(|way| way.iter().all(|&w| goes_in(w))).collect();
+        for &way in if long_enough.is_empty() { &all } else { &long_enough } {
             let misfit: f64 = way.iter().map(|w| end_clearance(kit, bore, diameter(kit, *w))).sum();
             let stopped = good_stopped(moments, quick.square_sd.unwrap_or(0.0), misfit, wanted);
             let this = (misfit, stopped, way);

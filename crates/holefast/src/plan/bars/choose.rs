@@ -153,7 +153,12 @@ pub(super) fn plan_from(
         _ => None,
     };
     let (mut plan, quick) = round.draw(&best)?;
-    set_limits(kit, &mut plan, &quick, job.accuracy.square);
+    set_limits(job, kit, &mut plan, &quick);
+    // Gauges are chosen only now.
+    let short = dimensions::faults(job, kit, &plan);
+    if !short.is_empty() {
+        return Err(short);
+    }
     let told = Told { tried, least_spread, plainest, minutes_saved };
     plan.reasons = reasons(&best, &told, &bars, layout.pitch);
     finish(job, &mut plan);

@@ -7,10 +7,10 @@
 use super::ground::{Footprint, bar_named};
 use crate::fault::Fault;
 use crate::job::Job;
-use crate::kit::Kit;
-use crate::kit::reach::{CHUCK_HOLDS, PIN_IN_BAR, PIN_IN_SHEET, POINT, PROP_BEYOND, TOUCHES};
+use crate::kit::reach::{CHUCK_HOLDS, PIN_IN_BAR, PIN_IN_BLOCK, PIN_IN_SHEET, POINT, PROP_BEYOND, TOUCHES};
+use crate::kit::{Gauge, Kit};
 use crate::measure::format;
-use crate::plan::{Beneath, Bit, Place, Plan, Setup, Template, TemplateKind, Under, With};
+use crate::plan::{Beneath, Bit, PinUse, Place, Plan, Setup, Template, TemplateKind, Under, With};
 use crate::top::Point;
 
 /// A template as it lies in a set-up.
@@ -75,10 +75,11 @@ fn on(place: &Place) -> Option<&str> {
 pub(super) fn faults(job: &Job, kit: &Kit, plan: &Plan) -> Vec<Fault> {
     let mm = |value: f64| format::length(value, job.units);
     let mut faults = Vec::new();
-    let mut worst: [Option<(f64, String)>; 3] = [None, None, None];
-    let mut needs = |what: usize, need: f64, made_of: &dyn Fn() -> String| {
-        if worst[what].as_ref().is_none_or(|w| need > w.0) {
-            worst[what] = Some((need, made_of()));
+    let things = things(kit);
+    let mut worst: Vec<Option<Need>> = things.iter().map(|_| None).collect();
+    let mut needs = |what: usize, length: f64, made_of: String, or: &'static str| {
+        if worst[what].as_ref().is_none_or(|w| length > w.length) {
+            worst[what] = Some(Need { length, made_of, or });
         }
     };
     for setup in &plan.setups {
@@ -92,78 +93,159 @@ pub(super) fn faults(job: &Job, kit: &Kit, plan: &Plan) -> Vec<Fault> {
             );
         }
         let of = |id: &str| lying.iter().position(|l| l.template.id == id);
-        for pin in setup.pins.iter().filter(|pin| pin.with == With::Pin) {
-            let d = kit.pin.diameter.mean();
-            let Some(a) = on(&pin.a).and_then(of) else { continue };
-            if lying[a].template.kind == TemplateKind::Block {
-                continue;
-            }
-            match &pin.b {
-                Place::Hole(hole) => {
-                    let Some((height, thickness)) = lying[a].height.zip(lying[a].thickness) else { continue };
-                    let in_sheet = (PIN_IN_SHEET * d).min(job.top.thickness);
-                    needs(0, height + thickness + in_sheet, &|| {
-                        let packing = if height > 0.0 { format!("{} of packing, ", mm(height)) } else { String::new() };
-                        let id = &lying[a].template.id;
-                        format!("in {hole}: {packing}{} of {id} and {} in the sheet", mm(thickness), mm(in_sheet))
-                    });
-                }
-                Place::Feature { template, .. } => {
-                    let Some(b) = of(template) else { continue };
-                    let (upper, lower) = (&lying[a.max(b)], &lying[a.min(b)]);
-                    let Some((t, below)) = upper.thickness.zip(lower.thickness) else { continue };
-                    let in_bar = (PIN_IN_BAR * d).min(below);
-                    needs(0, t + in_bar, &|| {
-                        let (upper, lower) = (&upper.template.id, &lower.template.id);
-                        format!("through {upper} into {lower}: {} of the one and {} of the other", mm(t), mm(in_bar))
-                    });
-                }
+        for pin in &setup.pins {
+            let Some(what) = locator(kit, pin.with) else { continue };
+            if let Some((length, made_of, or)) = pin_needs(job, kit, &lying, pin) {
+                needs(what, length, made_of, or);
             }
         }
         for bore in &setup.bores {
             let Some(l) = on(&bore.feature).and_then(of).map(|n| &lying[n]) else { continue };
             let Some((height, thickness)) = l.height.zip(l.thickness) else { continue };
-            let (what, d) = match bore.bit {
-                Bit::Pilot => (1, kit.pilot_bit.diameter.mean()),
-                Bit::Opening => (2, kit.opening_bit.diameter.mean()),
+            let (what, d, or) = match bore.bit {
+                Bit::Pilot => (PILOT_BIT, kit.pilot_bit.diameter.mean(), THINNER),
+                Bit::Opening => (OPENING_BIT, kit.opening_bit.diameter.mean(), "or take a lower block"),
             };
             let need = height + thickness + job.top.thickness + POINT * d + CHUCK_HOLDS;
-            needs(what, need, &|| {
-                format!(
-                    "at {}: {} of {}, {} of sheet, {} of its point and {} in the chuck",
-                    bore.hole,
-                    mm(height + thickness),
-                    l.template.id,
-                    mm(job.top.thickness),
-                    format::length((10.0 * POINT * d).round() / 10.0, job.units),
-                    mm(CHUCK_HOLDS)
-                )
-            });
+            let made_of = format!(
+                "at {}: {} of {}, {} of sheet, {} of its point and {} in the chuck",
+                bore.hole,
+                mm(height + thickness),
+                l.template.id,
+                mm(job.top.thickness),
+                format::length((10.0 * POINT * d).round() / 10.0, job.units),
+                mm(CHUCK_HOLDS)
+            );
+            needs(what, need, made_of, or);
         }
     }
-    let lengths = [
-        ("pin", kit.pin.length, "kit.pin.length", "or take thinner bars"),
-        ("pilot bit", kit.pilot_bit.length, "kit.pilot_bit.length", "or take thinner bars"),
-        ("opening bit", kit.opening_bit.length, "kit.opening_bit.length", "or take a lower block"),
-    ];
-    for ((what, length, path, or), worst) in lengths.into_iter().zip(worst) {
-        if let (Some(length), Some((need, made_of))) = (length, worst)
-            && length < need
+    for (thing, worst) in things.into_iter().zip(worst) {
+        if let (Some(length), Some(worst)) = (thing.length, worst)
+            && length < worst.length
         {
-            let need_said = format::length((10.0 * need).ceil() / 10.0, job.units);
+            let need_said = format::length((10.0 * worst.length).ceil() / 10.0, job.units);
+            let message = format!("the {} is {} long and takes {need_said} {}", thing.name, mm(length), worst.made_of);
             faults.push(
-                Fault::impossible(format!("the {what} is {} long and takes {need_said} {made_of}", mm(length)))
-                    .at(job.span(path))
-                    .hint(format!("take one of at least {need_said}, {or}")),
+                Fault::impossible(message)
+                    .at(job.span(&thing.path))
+                    .hint(format!("take one of at least {need_said}, {}", worst.or)),
             );
         }
     }
     faults
 }
 
+/// Of what stands or turns in a template, the length that the kit states.
+struct Thing {
+    name: &'static str,
+    length: Option<f64>,
+    path: String,
+}
+
+/// The longest that a thing must be, what that is made of, and what else would do.
+struct Need {
+    length: f64,
+    made_of: String,
+    or: &'static str,
+}
+
+const PIN: usize = 0;
+const PILOT_BIT: usize = 1;
+const OPENING_BIT: usize = 2;
+/// The kit's gauges come after these, in their order.
+const GAUGES: usize = 3;
+
+const THINNER: &str = "or take thinner bars";
+
+fn things(kit: &Kit) -> Vec<Thing> {
+    let thing = |name, length, path: &str| Thing { name, length, path: path.to_owned() };
+    let mut all = vec![
+        thing("pin", kit.pin.length, "kit.pin.length"),
+        thing("pilot bit", kit.pilot_bit.length, "kit.pilot_bit.length"),
+        thing("opening bit", kit.opening_bit.length, "kit.opening_bit.length"),
+    ];
+    let gauge = |(n, gauge): (usize, &Gauge)| thing("gauge", gauge.length, &format!("kit.gauge[{n}].length"));
+    all.extend(kit.gauges.iter().enumerate().map(gauge));
+    all
+}
+
+/// Which of the [`things`] a locator is.
+fn locator(kit: &Kit, with: With) -> Option<usize> {
+    match with {
+        With::Pin => Some(PIN),
+        With::Gauge(limits) => kit.gauges.iter().position(|g| g.diameter == limits).map(|n| GAUGES + n),
+        With::Dog | With::Point => None,
+    }
+}
+
+/// How long a pin or gauge must be, what that is made of, and what else would do.
+fn pin_needs(job: &Job, kit: &Kit, lying: &[Lying<'_>], pin: &PinUse) -> Option<(f64, String, &'static str)> {
+    let mm = |value: f64| format::length(value, job.units);
+    let of = |place: &Place| on(place).and_then(|id| lying.iter().position(|l| l.template.id == id));
+    let d = kit.pin.diameter.mean();
+    let a = of(&pin.a)?;
+    let in_sheet = (PIN_IN_SHEET * d).min(job.top.thickness);
+    let id = &lying[a].template.id;
+    match &pin.b {
+        Place::Hole(hole) if lying[a].template.kind == TemplateKind::Block => {
+            let step = kit.block.step?;
+            let held = lying[a].thickness.map_or(PIN_IN_BLOCK * d, |height| (PIN_IN_BLOCK * d).min(height - step));
+            let made_of = format!(
+                "in {hole}: {} held in the block, {} of its step and {} in the sheet",
+                mm(held),
+                mm(step),
+                mm(in_sheet)
+            );
+            Some((held + step + in_sheet, made_of, "or bush the block's places so that they hold it lower"))
+        }
+        Place::Hole(hole) => {
+            let (height, thickness) = lying[a].height.zip(lying[a].thickness)?;
+            let packing = if height > 0.0 { format!("{} of packing, ", mm(height)) } else { String::new() };
+            let made_of = format!("in {hole}: {packing}{} of {id} and {} in the sheet", mm(thickness), mm(in_sheet));
+            Some((height + thickness + in_sheet, made_of, THINNER))
+        }
+        Place::Feature { .. } => {
+            let b = of(&pin.b)?;
+            let (upper, lower) = (&lying[a.max(b)], &lying[a.min(b)]);
+            let (t, below) = upper.thickness.zip(lower.thickness)?;
+            let in_bar = (PIN_IN_BAR * d).min(below);
+            let (upper, lower) = (&upper.template.id, &lower.template.id);
+            let made_of = format!("through {upper} into {lower}: {} of the one and {} of the other", mm(t), mm(in_bar));
+            Some((t + in_bar, made_of, THINNER))
+        }
+    }
+}
+
+/// True unless what is known of a set-up says that this pin or gauge is too short for a place of its.
+pub(super) fn is_long_enough(job: &Job, kit: &Kit, plan: &Plan, setup: &Setup, with: With) -> bool {
+    let Some(length) = locator(kit, with).and_then(|what| things(kit)[what].length) else { return true };
+    let (lying, _) = stack(kit, plan, setup);
+    setup.pins.iter().filter_map(|pin| pin_needs(job, kit, &lying, pin)).all(|(need, _, _)| need <= length)
+}
+
+/// How high above the sheet the top faces of a set-up's templates lie, mm, in their order.
+pub(super) fn tops(kit: &Kit, plan: &Plan, setup: &Setup) -> Vec<Option<f64>> {
+    stack(kit, plan, setup).0.iter().map(|l| Some(l.height? + l.thickness?)).collect()
+}
+
 /// True if what pins and bits go through is the same whichever bars a way takes.
 pub(super) fn same_for_all_ways(kit: &Kit) -> bool {
     kit.bars.windows(2).all(|pair| pair[0].thickness == pair[1].thickness)
+}
+
+/// Which of a triangle's joints (corner, foot, third side on the column bar) a gauge that locates is
+/// long enough for; all of them where that is not known, or none would do.
+pub(super) fn joints_for_a_gauge(kit: &Kit, sheet: f64) -> Vec<usize> {
+    let all = vec![0, 1, 2];
+    let Some(length) = kit.gauges.first().and_then(|gauge| gauge.length) else { return all };
+    let Some(thick) = kit.bars.iter().map(|bar| bar.thickness).reduce(|a, b| Some(a?.max(b?))).flatten() else {
+        return all;
+    };
+    let d = kit.pin.diameter.mean();
+    let in_sheet = (PIN_IN_SHEET * d).min(sheet);
+    let needs = [thick + in_sheet, 2.0 * thick + in_sheet, thick + (PIN_IN_BAR * d).min(thick)];
+    let reached: Vec<usize> = all.iter().copied().filter(|&joint| needs[joint] <= length).collect();
+    if reached.is_empty() { all } else { reached }
 }
 
 /// Writes into every set-up what bars need under their free ends.
@@ -239,7 +321,11 @@ pub(super) fn left_out(kit: &Kit) -> Option<String> {
         (bars(|bar| bar.beyond), "bars' ends (what stands out and needs a prop)"),
         (kit.block.size.is_some(), "the block's size (where it can be held, reach of the opening bit)"),
         (kit.block.size.is_none() || kit.opening_bit.length.is_some(), "the opening bit's length"),
+        (kit.pin.length.is_none() || kit.block.step.is_some(), "the block's step (how deep its pins stand)"),
+        (kit.gauges.iter().all(|g| g.assumed || g.length.is_some()), "the gauges' length"),
         (kit.clamp_reach.is_some(), "the clamps' reach (how bars and block are held)"),
+        (kit.clamp_reach.is_none() || kit.clamp_opens.is_some(), "how far clamps open"),
+        (kit.block.size.is_none() || kit.dog.height.is_some(), "dogs' height (whether a clamp passes over one)"),
     ] {
         if !known {
             missing.push(what);
@@ -254,7 +340,8 @@ pub(super) fn left_out(kit: &Kit) -> Option<String> {
 mod tests {
     use super::super::{PlanOptions, make_plan};
     use super::*;
-    use crate::plan::{PinUse, Placed, Stage};
+    use crate::kit::Limits;
+    use crate::plan::{Placed, Stage};
     use crate::testing::trailer_top;
     use crate::top::lay_out;
 
@@ -300,6 +387,61 @@ mod tests {
         let kit = job.kit.as_mut().unwrap();
         (kit.pin.length, kit.pilot_bit.length) = (Some(24.0), Some(50.3));
         planned(&job).unwrap();
+    }
+
+    #[test]
+    fn pins_of_the_block_reach_through_its_step() {
+        let (message, hint) = refused(|kit| kit.block.step = Some(30.0));
+        assert_eq!(
+            message,
+            "the pin is 40 mm long and takes 42 mm in A2: 3.996 mm held in the block, 30 mm of its step and 7.992 mm in the sheet"
+        );
+        assert_eq!(hint, "take one of at least 42 mm, or bush the block's places so that they hold it lower");
+        let mut job = trailer_top();
+        let kit = job.kit.as_mut().unwrap();
+        (kit.block.step, kit.pin.length) = (Some(30.0), Some(42.0));
+        crate::replay::replay(&job, &planned(&job).unwrap()).unwrap();
+    }
+
+    #[test]
+    fn a_gauge_that_is_long_enough_is_taken_and_where_none_is_it_is_told() {
+        let (message, hint) = refused(|kit| kit.gauges[0].length = Some(15.0));
+        assert!(message.starts_with("the gauge is 15 mm long and takes 16 mm in "), "{message}");
+        assert_eq!(hint, "take one of at least 16 mm, or take thinner bars");
+        let mut job = trailer_top();
+        let gauges = &mut job.kit.as_mut().unwrap().gauges;
+        gauges[0].length = Some(15.0);
+        // Duller ones, long enough.
+        let thinner = Limits::new(3.782, 3.8);
+        gauges.push(Gauge { diameter: thinner, length: Some(16.0), ..gauges[0].clone() });
+        let plan = planned(&job).unwrap();
+        let used: Vec<With> = plan.setups.iter().filter(|s| s.check).flat_map(|s| &s.pins).map(|p| p.with).collect();
+        assert!(
+            used.contains(&With::Gauge(thinner)) && !used.contains(&With::Gauge(Limits::new(3.882, 3.9))),
+            "{used:?}"
+        );
+        crate::replay::replay(&job, &plan).unwrap();
+    }
+
+    #[test]
+    fn a_gauge_that_stands_in_for_a_pin_stands_where_it_is_long_enough() {
+        // Bar 8 and half as much of the bar below: too short for the sheet.
+        let mut job = trailer_top();
+        let kit = job.kit.as_mut().unwrap();
+        (kit.pin.count, kit.gauges[0].length) = (2, Some(12.0));
+        let dull = Gauge { diameter: Limits::new(3.782, 3.8), length: Some(16.0), ..kit.gauges[0].clone() };
+        kit.gauges.push(dull);
+        let plan = planned(&job).unwrap();
+        let stands_in = plan
+            .setups
+            .iter()
+            .filter(|s| !s.check)
+            .flat_map(|s| &s.pins)
+            .find(|p| p.with != With::Pin && on(&p.a) != Some("K1"));
+        assert!(matches!(stands_in, Some(PinUse { b: Place::Feature { .. }, .. })), "{stands_in:?}");
+        crate::replay::replay(&job, &plan).unwrap();
+        let (message, _) = refused(|kit| (kit.pin.count, kit.gauges[0].length) = (2, Some(11.0)));
+        assert!(message.starts_with("the gauge is 11 mm long and takes "), "{message}");
     }
 
     #[test]

@@ -6,13 +6,14 @@
 //! holes that edge clamps reach come first, and each that is opened may carry the hold-down for
 //! the next. Which holes locate the block is `opening`'s choice and stays as it is.
 
+use super::dimensions::tops;
 use super::ground::Footprint;
 use crate::job::Job;
 use crate::kit::Kit;
-use crate::kit::reach::{ASSUMED_HOLD_DOWN, BESIDE_A_BIT, BESIDE_A_PIN, JAW, LONGEST_BATTEN, PAD};
+use crate::kit::reach::{ASSUMED_HOLD_DOWN, BATTEN_HIGH, BESIDE_A_BIT, BESIDE_A_PIN, JAW, LONGEST_BATTEN, PAD};
 use crate::math::hypot;
 use crate::plan::{Bit, Hold, HoldBy, Place, Plan, Setup, Stage, TemplateKind, With};
-use crate::top::{KeepOut, Point};
+use crate::top::{KeepOut, Point, Top};
 
 /// Places for a pad are tried in steps of this, mm: finer than any hand sets a clamp.
 const STEP: f64 = 5.0;
@@ -25,7 +26,7 @@ const ALIKE: f64 = 0.5;
 pub(super) fn arrange(job: &Job, kit: &Kit, plan: &mut Plan) {
     let Some(reach) = kit.clamp_reach else { return };
     let hold_down = kit.hold_down.unwrap_or(ASSUMED_HOLD_DOWN);
-    let bench = Bench { outline: &job.top.outline, keep_outs: &job.keep_outs, kit, reach, hold_down };
+    let bench = Bench { top: &job.top, outline: &job.top.outline, keep_outs: &job.keep_outs, kit, reach, hold_down };
     let there = plan.exists.iter().filter(|e| e.dog).filter_map(|e| plan.hole(&e.hole));
     let mut open: Vec<DogHole> =
         there.map(|h| DogHole { name: h.name.clone(), at: Point::new(h.x_mm, h.y_mm) }).collect();
@@ -72,6 +73,7 @@ struct DogHole {
 
 /// The sheet and what can be clamped to it.
 struct Bench<'a> {
+    top: &'a Top,
     outline: &'a [Point],
     keep_outs: &'a [KeepOut],
     kit: &'a Kit,
@@ -89,6 +91,8 @@ struct Spots {
     uses: Vec<Use>,
     /// The middle of what is used of it, along.
     middle: f64,
+    /// How high above the sheet it is pressed, mm, where that is known.
+    high: Option<f64>,
 }
 
 /// A locator or bit in a template.
@@ -99,6 +103,8 @@ struct Use {
     /// From its middle to a pad's.
     room: f64,
     bored: bool,
+    /// Of a dog that stands out above the template, its radius: nothing lies over it.
+    proud: Option<f64>,
 }
 
 /// How good a spot is for holding.
@@ -201,13 +207,15 @@ impl Bench<'_> {
                 Some((placed.id.as_str(), template.kind, Footprint::of_placed(self.kit, template, placed)))
             })
             .collect();
+        let highs = tops(self.kit, plan, setup);
         lying
             .iter()
             .enumerate()
             .map(|(n, &(id, kind, footprint))| {
+                let high = highs.get(n).copied().flatten();
                 let [half_length, half_width] = footprint.half();
                 let [a, b] = [half_length, half_width].map(|half| (half - 0.5 * PAD).max(0.0));
-                let uses = self.uses(plan, setup, id, &footprint);
+                let uses = self.uses(plan, setup, id, &footprint, high);
                 let steps = (a / STEP).floor() as i32;
                 let alongs = (-steps..=steps).map(|i| f64::from(i) * STEP).chain([-a, a]);
                 // A bar's pad stands on its middle line between two holes; the block is wider.
@@ -225,13 +233,13 @@ impl Bench<'_> {
                 let least = uses.iter().map(|u| u.along).fold(f64::INFINITY, f64::min);
                 let most = uses.iter().map(|u| u.along).fold(f64::NEG_INFINITY, f64::max);
                 let middle = if uses.is_empty() { 0.0 } else { 0.5 * (least + most) };
-                Spots { id: id.to_owned(), footprint, spots, uses, middle }
+                Spots { id: id.to_owned(), footprint, spots, uses, middle, high }
             })
             .collect()
     }
 
     /// What stands in a template and is bored through it.
-    fn uses(&self, plan: &Plan, setup: &Setup, id: &str, lies: &Footprint) -> Vec<Use> {
+    fn uses(&self, plan: &Plan, setup: &Setup, id: &str, lies: &Footprint, high: Option<f64>) -> Vec<Use> {
         let feature_at = |place: &Place| {
             let Place::Feature { template, feature } = place else { return None };
             if template != id {
@@ -243,7 +251,10 @@ impl Bench<'_> {
             Some(Point::new(placed.x_mm + cos * feature.x_mm, placed.y_mm + sin * feature.x_mm))
         };
         let mut uses = Vec::new();
-        let mut add = |at: Point, room: f64, bored: bool| uses.push(Use { along: lies.local(at)[0], at, room, bored });
+        let mut add = |at: Point, room: f64, bored: bool, proud: Option<f64>| {
+            uses.push(Use { along: lies.local(at)[0], at, room, bored, proud });
+        };
+        let stands_out = matches!((self.kit.dog.height, high), (Some(dog), Some(high)) if dog > high);
         for pin in &setup.pins {
             let radius = 0.5
                 * match pin.with {
@@ -252,7 +263,7 @@ impl Bench<'_> {
                     With::Gauge(limits) => limits.max,
                 };
             for at in [&pin.a, &pin.b].into_iter().filter_map(feature_at) {
-                add(at, BESIDE_A_PIN + radius, false);
+                add(at, BESIDE_A_PIN + radius, false, (stands_out && pin.with == With::Dog).then_some(radius));
             }
         }
         for bore in &setup.bores {
@@ -262,7 +273,7 @@ impl Bench<'_> {
                     Bit::Opening => self.kit.opening_bit.diameter.max,
                 };
             if let Some(at) = feature_at(&bore.feature) {
-                add(at, BESIDE_A_BIT + radius, true);
+                add(at, BESIDE_A_BIT + radius, true, None);
             }
         }
         uses
@@ -271,6 +282,9 @@ impl Bench<'_> {
     /// A clamp on an edge, where that is in reach and the way to it free: far out on a bar, near
     /// the bit on the block, where it holds best; among such spots the nearest to an edge.
     fn edge_clamp(&self, on: &Spots, here: &dyn Fn(f64) -> bool, far_out: bool) -> Option<Hold> {
+        if !self.clamps_go_on(on.high, 0.0) {
+            return None;
+        }
         let mut best: Option<(Worth, Point)> = None;
         for &([along, _], at) in on.spots.iter().filter(|s| here(s.0[0])) {
             for (n, &p) in self.outline.iter().enumerate() {
@@ -281,7 +295,10 @@ impl Bench<'_> {
                     continue;
                 }
                 let jaw = Footprint::strip(at, foot, JAW);
-                if jaw.is_clear(self.keep_outs) && jaw.is_clear_below(self.keep_outs) {
+                if jaw.is_clear(self.keep_outs)
+                    && jaw.is_clear_below(self.keep_outs)
+                    && passes_over_none(&jaw, &on.uses)
+                {
                     best = Some((worth, at));
                 }
             }
@@ -298,6 +315,9 @@ impl Bench<'_> {
         here: &dyn Fn(f64) -> bool,
         far_out: bool,
     ) -> Option<Hold> {
+        if matches!((self.kit.hold_down_high, on.high), (Some(most), Some(high)) if high > most) {
+            return None;
+        }
         let radius = 0.5 * self.kit.opening_bit.diameter.max;
         let used = |name: &str| {
             setup.pins.iter().any(|p| [&p.a, &p.b].iter().any(|e| matches!(e, Place::Hole(h) if h == name)))
@@ -319,7 +339,7 @@ impl Bench<'_> {
                 }
                 let arm = Footprint::strip(at, hole.at, JAW);
                 let off_the_bits = on.uses.iter().filter(|u| u.bored).all(|u| arm.distance(u.at) >= u.room - 0.5 * JAW);
-                if off_the_bits && arm.is_clear(self.keep_outs) {
+                if off_the_bits && arm.is_clear(self.keep_outs) && passes_over_none(&arm, &on.uses) {
                     best = Some((worth, hole, at));
                 }
             }
@@ -327,8 +347,19 @@ impl Bench<'_> {
         best.map(|(_, hole, at)| hold(on, HoldBy::HoldDown(hole.name.clone()), at))
     }
 
+    /// True unless clamps are known not to open over sheet, template and what lies on it `more` high,
+    /// or to have no room below the sheet.
+    fn clamps_go_on(&self, high: Option<f64>, more: f64) -> bool {
+        let too_wide = matches!((self.kit.clamp_opens, high), (Some(opens), Some(high)) if self.top.thickness + high + more > opens);
+        let no_room = matches!((self.kit.clamp_below, self.top.free_below), (Some(below), Some(free)) if below > free);
+        !too_wide && !no_room
+    }
+
     /// A batten across the template, over a spot where nothing stands or is bored beneath it.
     fn batten(&self, on: &Spots, here: &dyn Fn(f64) -> bool, far_out: bool) -> Option<Hold> {
+        if !self.clamps_go_on(on.high, BATTEN_HIGH) {
+            return None;
+        }
         let mut best: Option<(Worth, Point)> = None;
         for &([along, _], at) in on.spots.iter().filter(|s| here(s.0[0]) && s.0[1] == 0.0) {
             if on.uses.iter().any(|u| (along - u.along).abs() < u.room) {
@@ -364,6 +395,11 @@ impl Bench<'_> {
         let along = side.map_or(0.0, |side| 0.5 * (on.middle + side * half));
         hold(on, HoldBy::Tape, on.footprint.at(along, 0.0))
     }
+}
+
+/// True if a jaw or arm lies over no dog that stands out above the template.
+fn passes_over_none(arm: &Footprint, uses: &[Use]) -> bool {
+    uses.iter().all(|u| u.proud.is_none_or(|radius| arm.distance(u.at) >= radius))
 }
 
 fn hold(on: &Spots, by: HoldBy, at: Point) -> Hold {
@@ -491,6 +527,32 @@ mod tests {
         let [_, _, battens, tapes] = count(&plan);
         assert!(battens < 20 && tapes > 0, "{:?}", count(&plan));
         crate::replay::replay(&job, &plan).unwrap();
+    }
+
+    #[test]
+    fn clamps_that_open_too_little_or_have_no_room_below_are_not_planned() {
+        // Sheet 21 and block 40: bars they hold, the block they do not.
+        let (job, plan) = planned(|job| kit(job).clamp_opens = Some(60.0));
+        let [clamps, hold_downs, battens, tapes] = count(&plan);
+        assert!(clamps == 0 && battens == 0 && hold_downs > 50 && tapes > 0, "{:?}", count(&plan));
+        assert!(plan.setups[0].hold.iter().all(|h| h.by == HoldBy::EdgeClamp));
+        crate::replay::replay(&job, &plan).unwrap();
+        let (job, plan) = planned(|job| (kit(job).clamp_below, job.top.free_below) = (Some(70.0), Some(45.0)));
+        let by_clamps = |h: &Hold| matches!(h.by, HoldBy::EdgeClamp | HoldBy::Batten);
+        assert!(!plan.setups.iter().flat_map(|s| &s.hold).any(by_clamps));
+        crate::replay::replay(&job, &plan).unwrap();
+    }
+
+    #[test]
+    fn hold_downs_press_no_higher_than_they_stand_and_lie_over_no_dog_that_stands_out() {
+        let (job, low) = planned(|job| kit(job).hold_down_high = Some(39.0));
+        assert_eq!(count(&low)[1], 0);
+        crate::replay::replay(&job, &low).unwrap();
+        let (job, proud) = planned(|job| kit(job).dog.height = Some(60.0));
+        crate::replay::replay(&job, &proud).unwrap();
+        let (_, flush) = planned(|job| kit(job).dog.height = Some(40.0));
+        let says = crate::replay::replay(&job, &flush).unwrap_err().message;
+        assert!(says.contains("would lie over a dog, which stands 20.0 mm out above it"), "{says}");
     }
 
     #[test]

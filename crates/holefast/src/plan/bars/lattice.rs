@@ -38,6 +38,8 @@ pub(super) struct Lattice {
     pub(super) pitch: [f64; 2],
     /// Centre of row 0, column 0, mm.
     origin: Point,
+    /// How thick the sheet is, mm.
+    pub(super) sheet: f64,
     /// What may be in the way of bars and block.
     pub(super) keep_outs: Vec<KeepOut>,
     /// What is bored already.
@@ -68,6 +70,7 @@ impl Lattice {
             wanted,
             pitch: layout.pitch,
             origin: layout.origin,
+            sheet: job.top.thickness,
             keep_outs: job.keep_outs.clone(),
             part: part.clone(),
         }
@@ -93,6 +96,7 @@ impl Lattice {
             wanted,
             pitch: [100.0, 100.0],
             origin: Point::new(75.0, 90.0),
+            sheet: 21.0,
             keep_outs: Vec::new(),
             part: Part::default(),
         }

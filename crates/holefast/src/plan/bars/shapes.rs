@@ -2,6 +2,7 @@
 //! what costs nothing to vary in each.
 
 use super::PlanOptions;
+use super::dimensions::joints_for_a_gauge;
 use super::kit_bars::BarSet;
 use super::lattice::{Frame, HELPER_MARGIN, Lattice, RowColumn};
 use super::pilots::Way;
@@ -63,7 +64,11 @@ pub(super) fn shapes(
 /// A shape with all that may be varied in it, best guess first.
 pub(super) fn variations(lattice: &Lattice, bars: &BarSet, kit: &Kit, options: &PlanOptions, shape: Way) -> Vec<Way> {
     let mut all = Vec::new();
-    let gauges: Vec<Option<usize>> = if kit.pin.count >= 3 { vec![None] } else { (0..3).map(Some).collect() };
+    let gauges: Vec<Option<usize>> = if kit.pin.count >= 3 {
+        vec![None]
+    } else {
+        joints_for_a_gauge(kit, lattice.sheet).into_iter().map(Some).collect()
+    };
     let bands = bands(lattice, bars, options, &shape);
     for turn_column_bar in choice(options.turn_column_bar) {
         if turn_column_bar && !bars.kinds[shape.triangle.column_kind].turn_over {
