@@ -92,3 +92,46 @@ pub(super) fn weight(top: &Top, holes: &[LaidHole]) -> Option<Weight> {
     let bored: f64 = holes.iter().map(|hole| 0.25 * std::f64::consts::PI * hole.diameter * hole.diameter).sum();
     Some(Weight { whole: per_area * sheet, bored: per_area * (sheet - bored), source: top.material.source.clone() })
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::testing;
+    use crate::testing::files::shared;
+    use crate::top::{CellRange, ExtraHole, Point, lay_out};
+
+    #[test]
+    fn the_published_masses() {
+        // `../shared/reference/materials.json`, "sheet_weight_examples", to the digits printed there.
+        let Some(text) = shared("reference/materials.json") else { return };
+        let data: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let rows = data["sheet_weight_examples"]["rows"].as_array().unwrap();
+        let number = |row: &serde_json::Value, key: &str| row[key].as_f64().unwrap();
+        let mut compared = 0;
+        for row in rows.iter().filter(|row| row.get("mass_kg").is_some()) {
+            let mut job = testing::job(number(row, "L_mm"), number(row, "W_mm"), 96.0);
+            job.top.thickness = number(row, "t_mm");
+            job.top.material.density = Some(number(row, "rho"));
+            let layout = lay_out(&job).unwrap();
+            let weight = layout.weight.unwrap();
+            assert!((weight.whole - number(row, "mass_kg")).abs() < 5e-5, "{weight:?}, {row}");
+            // 20 mm holes go through other thicknesses and densities alike.
+            let each = 1e6 * (weight.whole - weight.bored) / layout.holes.len() as f64;
+            let expected = 25.0 * std::f64::consts::PI * 4.0 * number(row, "t_mm") * number(row, "rho") * 1e-3;
+            assert!((each - expected).abs() < 1e-6 * expected, "{each} mg, {expected}");
+            compared += 1;
+        }
+        assert_eq!(compared, 2);
+        let per_hole = rows.iter().find_map(|row| row.get("g_per_hole")).unwrap().as_f64().unwrap();
+        let mut job = testing::job(400.0, 400.0, 96.0);
+        job.top.thickness = 18.0;
+        job.top.material.density = Some(750.0);
+        job.grid.only = Some(vec![CellRange::parse("A1").unwrap()]);
+        let bored = |job: &crate::job::Job| {
+            let weight = lay_out(job).unwrap().weight.unwrap();
+            1000.0 * (weight.whole - weight.bored)
+        };
+        assert!((bored(&job) - per_hole).abs() < 5e-6, "{} g, published {per_hole}", bored(&job));
+        job.grid.extra.push(ExtraHole { name: "V1x".to_owned(), centre: Point::new(200.0, 300.0), diameter: 20.0 });
+        assert!((bored(&job) - 2.0 * per_hole).abs() < 1e-5);
+    }
+}

@@ -4,7 +4,7 @@
 //! holes lessen its stiffness and weight by their mean opening over the width (`perforated`). Own weight, and a load that the job states,
 //! laid across the whole width where it bends the top most. Left out: the width's own stiffness (a
 //! beam sags up to a tenth more than a plate that bends to a cylinder), supports shorter than
-//! the sheet is wide, a frame or battens below it, and what wood gives over the years. Elementary
+//! the sheet is wide, supports in another direction (`SagLimit::OthersLeftOut`), a frame or battens below it, and what wood gives over the years. Elementary
 //! beam theory: 5 q L⁴/(384 E I) for one span under an even load. Millimetres, newtons.
 
 use kurbo::{Point, Vec2};
@@ -72,6 +72,8 @@ pub struct Lowest {
 /// A limit of a [`Sag`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SagLimit {
+    /// There are supports in another direction, which are left out: on them, too, it sags less.
+    OthersLeftOut,
     /// A support ends short of the sheet's sides; between, the sheet sags more.
     ShortSupport,
     /// The bored top lifts off a support under its own weight.
@@ -89,7 +91,7 @@ pub enum SagUnknown {
     NoSupports,
     /// All supports lie on one line.
     OneSupport,
-    /// Supports run in different directions.
+    /// Supports run in different directions, and no two side by side carry it by themselves.
     NotParallel,
     /// The material's density is not stated.
     NoDensity,
@@ -107,9 +109,27 @@ pub enum SagUnknown {
 ///
 /// Accurate to 1 part in 1000 as a beam of the stated modulus; the modulus of a sheet differs by a
 /// tenth or more from its name's.
+///
+/// Where supports run in more than one direction, each set of parallel ones is taken alone and the
+/// one told that sags least: what the others carry can only lessen it.
 pub fn sag(job: &Job, layout: &Layout) -> Result<Sag, SagUnknown> {
+    let mut least: Option<Sag> = None;
+    let mut why_not = None;
+    for rest in rests(job)? {
+        match resting(job, layout, &rest) {
+            Ok(sag) if least.as_ref().is_none_or(|least| sag.bored.down < least.bored.down) => least = Some(sag),
+            Ok(_) => {}
+            // It tips without the others; with them it may not.
+            Err(SagUnknown::Tips) if rest.others => why_not = why_not.or(Some(SagUnknown::NotParallel)),
+            Err(why) => why_not = why_not.or(Some(why)),
+        }
+    }
+    least.ok_or(why_not.unwrap_or(SagUnknown::NotParallel))
+}
+
+fn resting(job: &Job, layout: &Layout, rest: &Rest) -> Result<Sag, SagUnknown> {
     let top = &job.top;
-    let (along, supports) = lines(job)?;
+    let (along, supports) = (rest.along, rest.places.as_slice());
     let modulus = modulus(job, along)?;
     let density = top.material.density.ok_or(SagUnknown::NoDensity)?;
     let strip = Strip::of(job, along);
@@ -132,14 +152,17 @@ pub fn sag(job: &Job, layout: &Layout) -> Result<Sag, SagUnknown> {
         whole.push(Piece { from, to, stiffness: per_width * width, load: weight * width });
         bored.push(Piece { stiffness: per_width * width * left, load: weight * width * (1.0 - open), from, to });
     }
-    let own = |pieces: &[Piece]| beam::bend(pieces, &supports, &[]).ok_or(SagUnknown::Tips);
+    let own = |pieces: &[Piece]| beam::bend(pieces, supports, &[]).ok_or(SagUnknown::Tips);
     let (unbored, at_rest) = (own(&whole)?, own(&bored)?);
-    let (loaded, load_tips) = loaded(job, &bored, &supports);
+    let (loaded, load_tips) = loaded(job, &bored, supports);
+    // What tips without the others may rest on them.
+    let loaded = loaded.filter(|_| !(rest.others && load_tips));
     let limits = [
-        (strip.is_short(job), SagLimit::ShortSupport),
+        (rest.others, SagLimit::OthersLeftOut),
+        (strip.is_short(&rest.lines, top.thickness), SagLimit::ShortSupport),
         (at_rest.reactions.iter().any(|&force| force <= 0.0), SagLimit::LiftsOff),
         (layout.holes.len() > 1 && layout.pitch[0] != layout.pitch[1], SagLimit::OblongGrid),
-        (load_tips, SagLimit::LoadTips),
+        (load_tips && !rest.others, SagLimit::LoadTips),
     ];
     Ok(Sag {
         along,
@@ -147,10 +170,10 @@ pub fn sag(job: &Job, layout: &Layout) -> Result<Sag, SagUnknown> {
         bored: lowest(&at_rest),
         loaded,
         stiffness_left,
-        tips_at: tips_at(&bored, &supports, top.thickness),
+        tips_at: tips_at(&bored, supports, top.thickness).filter(|_| !rest.others),
         source: top.material.source.clone(),
         limits: limits.into_iter().filter_map(|(applies, limit)| applies.then_some(limit)).collect(),
-        supports,
+        supports: supports.to_vec(),
     })
 }
 
@@ -159,12 +182,50 @@ fn lowest(bent: &Bent) -> Lowest {
     Lowest { down: station.down.max(0.0), at: station.at }
 }
 
-/// Direction of the beam, and where the supports lie along it, in order.
-fn lines(job: &Job) -> Result<(Vec2, Vec<f64>), SagUnknown> {
-    let first = job.supports.first().ok_or(SagUnknown::NoSupports)?;
-    let longest =
-        job.supports.iter().fold(first, |a, b| if (b.to - b.from).hypot2() > (a.to - a.from).hypot2() { b } else { a });
-    let line = direction(longest);
+/// A beam the top is taken as: supports side by side, and none of the others.
+struct Rest {
+    /// Direction of the beam, square to them.
+    along: Vec2,
+    /// Where they lie along it, in order.
+    places: Vec<f64>,
+    lines: Vec<Support>,
+    /// True if the job has supports in another direction.
+    others: bool,
+}
+
+/// The beams that the job's supports make, by their directions, that of the longest first.
+fn rests(job: &Job) -> Result<Vec<Rest>, SagUnknown> {
+    if job.supports.is_empty() {
+        return Err(SagUnknown::NoSupports);
+    }
+    let length = |support: &Support| (support.to - support.from).hypot2();
+    let mut longest: Vec<&Support> = job.supports.iter().collect();
+    longest.sort_by(|a, b| length(b).total_cmp(&length(a)));
+    let mut all: Vec<Rest> = Vec::new();
+    for support in longest {
+        let side_by_side = |along: Vec2, other: &Support| along.dot(direction(other)).abs() <= PARALLEL;
+        if all.iter().any(|rest| side_by_side(rest.along, support)) {
+            continue;
+        }
+        let along = across(support);
+        let lines: Vec<Support> = job.supports.iter().copied().filter(|other| side_by_side(along, other)).collect();
+        let mut places: Vec<f64> = lines.iter().map(|line| along.dot(line.from.midpoint(line.to).to_vec2())).collect();
+        places.sort_by(f64::total_cmp);
+        places.dedup_by(|b, a| *b - *a <= job.top.thickness);
+        all.push(Rest { along, places, others: lines.len() < job.supports.len(), lines });
+    }
+    let of_one_direction = all.len() == 1;
+    all.retain(|rest| rest.places.len() >= 2);
+    match all.is_empty() {
+        true if of_one_direction => Err(SagUnknown::OneSupport),
+        true => Err(SagUnknown::NotParallel),
+        false => Ok(all),
+    }
+}
+
+/// The direction of a beam that lies on a support, x ≥ 0.
+fn across(support: &Support) -> Vec2 {
+    let line = direction(support);
     let mut along = Vec2::new(line.y, -line.x);
     if along.x < 0.0 || (along.x == 0.0 && along.y < 0.0) {
         along = -along;
@@ -175,21 +236,7 @@ fn lines(job: &Job) -> Result<(Vec2, Vec<f64>), SagUnknown> {
             along = axis;
         }
     }
-    let mut places = Vec::new();
-    for support in &job.supports {
-        if along.dot(direction(support)).abs() > PARALLEL {
-            return Err(SagUnknown::NotParallel);
-        }
-        places.push(along.dot(support.from.midpoint(support.to).to_vec2()));
-    }
-    places.sort_by(f64::total_cmp);
-    let mut merged: Vec<f64> = Vec::new();
-    for place in places {
-        if merged.last().is_none_or(|last| place - last > job.top.thickness) {
-            merged.push(place);
-        }
-    }
-    if merged.len() < 2 { Err(SagUnknown::OneSupport) } else { Ok((along, merged)) }
+    along
 }
 
 /// Of unit length. By square root: kurbo's own goes through `hypot`, whose last bit differs from
@@ -331,19 +378,19 @@ impl<'j> Strip<'j> {
     }
 
     /// True if the sheet reaches beyond the supports on some line by more than it is thick.
-    fn is_short(&self, job: &Job) -> bool {
+    fn is_short(&self, lines: &[Support], thickness: f64) -> bool {
         let across = Vec2::new(-self.along.y, self.along.x);
-        job.supports.iter().any(|support| {
+        lines.iter().any(|support| {
             let at = self.along.dot(support.from.midpoint(support.to).to_vec2());
             let met = self.met(at);
             let (Some(&left), Some(&right)) = (met.first(), met.last()) else { return false };
-            let on_line = |point: Point| (self.along.dot(point.to_vec2()) - at).abs() <= job.top.thickness;
+            let on_line = |point: Point| (self.along.dot(point.to_vec2()) - at).abs() <= thickness;
             let spots = [left, right].map(|to_side| (self.along * at + across * to_side).to_point());
             spots.iter().any(|&spot| {
-                job.supports
+                lines
                     .iter()
                     .filter(|other| on_line(other.from))
-                    .all(|other| distance_to_segment(spot, other.from, other.to) > job.top.thickness)
+                    .all(|other| distance_to_segment(spot, other.from, other.to) > thickness)
             })
         })
     }
@@ -400,6 +447,27 @@ mod tests {
         let plate = |alpha: f64| alpha * load * 500.0 * 500.0 * 500.0 * 500.0 / (3500.0 * t * t * t / (12.0 * 0.91));
         let beam = of(&job).unwrap().whole.down;
         assert!(beam > plate(0.012971) && (beam * 0.91 / plate(0.013021) - 1.0).abs() < 1e-3, "{beam}");
+    }
+
+    /// The published plates on four sides, E = 3.5 GPa, ν = 0.3, by their ratio of sides.
+    #[test]
+    fn on_four_sides_no_published_plate_sags_more_than_is_told() {
+        // `../shared/reference/README.md` section 6: 0.004062 q a⁴/D for b/a = 1 up to 0.010129 for 2.
+        for (ratio, alpha) in [(1.0, 0.004062), (1.2, 0.005651), (1.5, 0.007724), (2.0, 0.010129)] {
+            let (a, b) = (600.0, 600.0 * ratio);
+            let mut job = job(b, a, 100.0);
+            job.top.material.modulus = InPlane::both(3500.0);
+            job.supports = vec![line(0.0, 0.0, b, 0.0), line(0.0, a, b, a), line(0.0, 0.0, 0.0, a), line(b, 0.0, b, a)];
+            let (load, t) = (700e-9 * 21.0 * GRAVITY, 21.0f64);
+            let plate = alpha * load * a * a * a * a / (3500.0 * t * t * t / (12.0 * 0.91));
+            let found = of(&job).unwrap();
+            // The strip over the short way: 0.013021 without the width's stiffness.
+            let told = found.whole.down / plate;
+            assert!(told > 1.0 && (told / (0.013021 / 0.91 / alpha) - 1.0).abs() < 2e-3, "{ratio}: {told}");
+            assert_eq!((found.limits.as_slice(), found.tips_at), (&[SagLimit::OthersLeftOut][..], None));
+            job.supports.truncate(2);
+            assert_eq!(of(&job).unwrap().whole, found.whole);
+        }
     }
 
     #[test]
@@ -498,6 +566,13 @@ mod tests {
         assert_eq!(none(&job), SagUnknown::OneSupport);
         job.supports.push(line(0.0, 700.0, 1450.0, 700.0));
         assert_eq!(none(&job), SagUnknown::NotParallel);
+        // Two side by side that it would tip over, but for the one across its far end.
+        job.supports.push(line(0.0, 780.0, 1450.0, 780.0));
+        job.supports[1] = line(0.0, 750.0, 1450.0, 750.0);
+        job.top.material.modulus = InPlane::both(8000.0);
+        assert_eq!(none(&job), SagUnknown::NotParallel);
+        job.top.material.modulus = InPlane::NONE;
+        job.supports.truncate(2);
         job.supports[1] = line(430.0, 0.0, 430.0, 780.0);
         assert_eq!(none(&job), SagUnknown::OneSupport, "nearer to each other than the sheet is thick");
         job.supports[1] = line(1025.0, 0.0, 1025.0, 780.0);

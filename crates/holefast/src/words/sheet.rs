@@ -104,6 +104,9 @@ pub(crate) fn sag_limit(limit: SagLimit) -> &'static str {
         SagLimit::ShortSupport => {
             "a support is shorter than the sheet is wide; beside it the sheet sags more than is told"
         }
+        SagLimit::OthersLeftOut => {
+            "supports in another direction are left out, as if it rested on the others alone: it sags less than is told"
+        }
         SagLimit::LiftsOff => "it lifts off a support under its own weight",
         SagLimit::OblongGrid => "pitches differ; the stiffness that holes leave is taken by their area alone",
         SagLimit::LoadTips => "on an overhanging end the load tips it; the load is taken where it does not",
@@ -116,7 +119,7 @@ pub(crate) fn no_sag(material: &Material, why: SagUnknown) -> String {
         SagUnknown::NoSupports => "the job states no [[support]], the lines the top rests on".to_owned(),
         SagUnknown::OneSupport => "all supports lie on one line; it takes two or more".to_owned(),
         SagUnknown::NotParallel => {
-            "the supports run in different directions; a beam rests on lines side by side".to_owned()
+            "the supports run in different directions; it takes two side by side that carry it".to_owned()
         }
         SagUnknown::NoDensity => format!("no density is stated for {name}"),
         SagUnknown::NoModulus => format!("no modulus is stated for {name} across the supports"),
@@ -259,6 +262,9 @@ mod tests {
             ("MDF", "fibreboard takes from air above 90 %", |job| job.climate.as_mut().unwrap().boring.humidity = 95.0),
             ("MDF", "all supports lie on one line", |job| job.supports.truncate(1)),
             ("MDF", "run in different directions", |job| job.supports[0].to.x = 600.0),
+            ("MDF", "supports in another direction are left out", |job| {
+                job.supports.push(Support { from: Point::new(0.0, 0.0), to: Point::new(1450.0, 0.0) });
+            }),
             ("MDF", "it tips", |job| {
                 job.supports[1] = Support { from: Point::new(500.0, 0.0), to: Point::new(500.0, 780.0) }
             }),
