@@ -70,7 +70,8 @@ pub fn setup_view(job: &Job, layout: &Layout, plan: &Plan, index: usize, room: [
     }
 
     signs(&mut scene, &mut taken, &spots, job);
-    for hold in &setup.hold {
+    // A check is offered up, not clamped.
+    for hold in setup.hold.iter().filter(|_| !setup.check) {
         let pad = Point::new(hold.x_mm, hold.y_mm);
         let nearest = spots.iter().min_by(|a, b| a.centre.distance(pad).total_cmp(&b.centre.distance(pad)));
         let ring = marks::ring_diameter(&scene, job.grid.pitch);

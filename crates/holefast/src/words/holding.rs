@@ -196,7 +196,7 @@ pub fn clamps_at_once(plan: &Plan) -> usize {
         });
         each.sum::<usize>()
     };
-    plan.setups.iter().filter(|s| !s.done).map(of).max().unwrap_or(0)
+    plan.setups.iter().filter(|s| !s.done && !s.check).map(of).max().unwrap_or(0)
 }
 
 /// True if the block is anywhere located by the pilot bit in a sleeve.
