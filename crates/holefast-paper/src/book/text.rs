@@ -36,7 +36,7 @@ pub const MARK_HEAD: &str = "Mark before you begin";
 pub const MARK: [&str; 3] = [
     "Every bar: its name, \u{201c}up\u{201d} on one face, and 0 at the hole it is counted from. The cards say \
      \u{201c}face up\u{201d} or \u{201c}turned over\u{201d}; turned over, hole 0 stays where the drawing has it.",
-    "Every fifth hole of a bar, so that hole 8 is found without counting.",
+    "Every fifth hole of a bar, so that a hole is found without counting.",
     "The guide block: its name and an arrow along its places. The sheet: its reference edge and the corner at its left.",
 ];
 /// Heading over the sheet's figures.

@@ -5,7 +5,7 @@ use super::labels::{CAP, Label, Taken, Try};
 use super::marks;
 use super::scene::{Anchor, At, Margin, Role, Scene, Shape, View};
 use super::state::found;
-use super::style::size;
+use super::style::{size, text_width};
 use crate::job::Job;
 use crate::top::{Layout, Point};
 use crate::words;
@@ -16,7 +16,7 @@ const MARGIN: Margin = Margin { left: 6.5, right: 16.0, below: 19.0, above: 8.5 
 /// The layout within `room` (width and height on the paper, mm), at the largest whole scale.
 pub fn top_view(job: &Job, layout: &Layout, room: [f64; 2]) -> Scene {
     let sheet = marks::sheet(job);
-    let view = View::fit(sheet, room, MARGIN, 1.0);
+    let view = View::fit(sheet, room, margin(job, layout), 1.0);
     let mut scene = Scene::new(view);
     let mut taken = Taken::default();
     marks::surface(&mut scene, job);
@@ -43,6 +43,28 @@ pub fn top_view(job: &Job, layout: &Layout, room: [f64; 2]) -> Scene {
     dimensions(&mut scene, job, layout);
     scene.about = words::about_top(job, layout);
     scene
+}
+
+/// How far off the sheet's right side the overall width stands: past the margins' figures, which may
+/// be fractions. mm of paper.
+fn overall_off(job: &Job, layout: &Layout) -> f64 {
+    let sheet = marks::sheet(job);
+    let ends = layout.holes.iter().filter(|h| h.cell.is_some()).map(|h| h.centre.y);
+    let figures = ends.flat_map(|y| [y - sheet.y0, sheet.y1 - y]).map(|mm| figure_width(job, mm));
+    INNER_OFF + figures.fold(4.0, f64::max) + 2.9
+}
+
+/// Width of a dimension's figure, mm of paper.
+fn figure_width(job: &Job, mm: f64) -> f64 {
+    size::NOTE * text_width(&words::bare_length(job.units, mm), false)
+}
+
+/// The inner dimensions' distance from the sheet, mm of paper.
+const INNER_OFF: f64 = 2.6;
+
+fn margin(job: &Job, layout: &Layout) -> Margin {
+    let right = overall_off(job, layout) + 2.2 + figure_width(job, marks::sheet(job).height());
+    Margin { right: right.max(MARGIN.right), ..MARGIN }
 }
 
 fn conflicts(scene: &mut Scene, taken: &mut Taken, job: &Job, layout: &Layout) {
@@ -94,7 +116,7 @@ fn dimensions(scene: &mut Scene, job: &Job, layout: &Layout) {
     let low = |x: f64| Point::new(x, sheet.y0);
     let right = |y: f64| Point::new(sheet.x1, y);
     marks::dimension(scene, low(sheet.x0), low(sheet.x1), -14.5, &length(sheet.width()));
-    marks::dimension(scene, right(sheet.y0), right(sheet.y1), 9.5, &length(sheet.height()));
+    marks::dimension(scene, right(sheet.y0), right(sheet.y1), overall_off(job, layout), &length(sheet.height()));
     let grid = || layout.holes.iter().filter(|h| h.cell.is_some());
     let most = |f: fn(&Point) -> f64| grid().map(|h| f(&h.centre)).fold(f64::NEG_INFINITY, f64::max);
     let least = |f: fn(&Point) -> f64| grid().map(|h| f(&h.centre)).fold(f64::INFINITY, f64::min);
@@ -109,7 +131,7 @@ fn dimensions(scene: &mut Scene, job: &Job, layout: &Layout) {
     }
     for (from, to) in [(sheet.y0, y0), (y1, sheet.y1)] {
         if to - from > 0.0 {
-            marks::dimension(scene, right(from), right(to), 2.6, &length(to - from));
+            marks::dimension(scene, right(from), right(to), INNER_OFF, &length(to - from));
         }
     }
 }

@@ -143,6 +143,14 @@ edge = {edge}                         # least distance from a hole's centre to t
 origin = \"centred\"                    # or [x, y] of A1, or \"fit\": where most holes go
 # skip = [\"C4\", \"D4:D9\"]              # places to leave out; or only = [\"A1:A9\"]
 
+# [[done]]                            # bored already: the plan goes on from there
+# holes = [\"A1:A6\"]
+# as = \"pilot\"                        # or \"dog\"
+
+# [[spoiled]]                         # gone wrong: plugged and bored again, or gone round with skip
+# hole = \"C5\"
+# why = \"bit wandered\"
+
 # [[keep_out]]                        # what stands in the way
 # name = \"trestle\"
 # rect = [0, 0, 0, 0]                 # x, y, length, width; or circle = [x, y, diameter]

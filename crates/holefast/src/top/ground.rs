@@ -281,6 +281,23 @@ fn not_too_many(job: &Job, rows: u32, columns: u32) -> Result<(), Vec<Fault>> {
     if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
+/// A fault for each spoiled hole that is neither a place of the grid nor an extra hole.
+pub(super) fn spoiled_off_the_grid(job: &Job, ground: Ground) -> Vec<Fault> {
+    let last = Cell::new(ground.rows.max(1) - 1, ground.columns.max(1) - 1);
+    let off = |name: &str| Cell::parse(name).is_some_and(|cell| cell.row > last.row || cell.column > last.column);
+    let extra = |name: &str| job.grid.extra.iter().any(|extra| extra.name == name);
+    job.spoiled
+        .iter()
+        .enumerate()
+        .filter(|(_, spoiled)| off(&spoiled.hole) && !extra(&spoiled.hole))
+        .map(|(i, spoiled)| {
+            Fault::input(format!("{} is spoiled, and there is no such hole on the grid", spoiled.hole))
+                .at(job.span(&format!("spoiled[{i}].hole")))
+                .hint(format!("the last place is {last}"))
+        })
+        .collect()
+}
+
 /// A remark for each `skip` that lies wholly beside the grid.
 pub(super) fn idle_skips(job: &Job, ground: Ground) -> Vec<Fault> {
     let last = Cell::new(ground.rows.max(1) - 1, ground.columns.max(1) - 1);

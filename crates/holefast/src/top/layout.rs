@@ -97,6 +97,10 @@ pub fn lay_out(job: &Job) -> Result<Layout, Vec<Fault>> {
     let sheet = sound(job)?;
     let ground = ground(job, sheet)?;
     let cells = wanted(job, ground.rows, ground.columns);
+    let spoiled_off = super::ground::spoiled_off_the_grid(job, ground);
+    if !spoiled_off.is_empty() {
+        return Err(spoiled_off);
+    }
     let all = laid(job, &cells, ground.origin);
     if all.is_empty() {
         return Err(vec![

@@ -6,6 +6,7 @@ use super::numbers::CardNumbers;
 use crate::drawing::overhangs;
 use crate::job::Job;
 use crate::plan::{Plan, TemplateKind};
+use crate::top::{Layout, sag};
 
 /// Above this two people lift, kg (common practice, no source).
 const TWO_PEOPLE_KG: f64 = 20.0;
@@ -19,8 +20,9 @@ pub struct Caution {
     pub lines: Vec<String>,
 }
 
-/// The cautions of a job. `weight_kg` is the sheet's, where its density is known.
-pub fn cautions(job: &Job, plan: &Plan, weight_kg: Option<f64>) -> Vec<Caution> {
+/// The cautions of a job.
+pub fn cautions(job: &Job, layout: &Layout, plan: &Plan) -> Vec<Caution> {
+    let weight_kg = layout.weight.as_ref().map(|w| w.whole);
     let make = |head: &str, lines: Vec<String>| Caution { head: head.to_owned(), lines };
     let mdf = job.top.material.name.to_lowercase().contains("mdf");
     let dust = if mdf {
@@ -92,14 +94,20 @@ pub fn cautions(job: &Job, plan: &Plan, weight_kg: Option<f64>) -> Vec<Caution> 
             lift.push(format!("The sheet weighs about {kg:.0}\u{a0}kg: two people lift and turn it."));
         }
         Some(kg) => lift.push(format!(
-            "The sheet weighs about {kg:.0}\u{a0}kg; above {TWO_PEOPLE_KG:.0}\u{a0}kg two people lift. It is awkward \
-             alone even so: clear the way first."
+            "The sheet weighs about {kg:.0}\u{a0}kg; above {TWO_PEOPLE_KG:.0}\u{a0}kg two people lift. Clear the way \
+             before you turn it."
         )),
         None => lift.push(format!(
             "The sheet's weight is not known here: weigh it. Above {TWO_PEOPLE_KG:.0}\u{a0}kg two people lift."
         )),
     }
-    all.push(make("Lifting", lift));
+    if let Some(kg) = sag(job, layout).ok().and_then(|sag| sag.tips_at) {
+        lift.push(format!(
+            "On its supports the top tips when more than {kg:.0}\u{a0}kg rest on an end that overhangs: clamp it down \
+             or prop that end before you bore or lean there."
+        ));
+    }
+    all.push(make("Lifting and tipping", lift));
     all.push(make(
         "Who works",
         vec![

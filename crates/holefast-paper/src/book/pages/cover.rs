@@ -102,6 +102,15 @@ impl Ctx<'_> {
         if let Some(within) = e.square_within {
             blocks.push(Block::Lead { text: text::expect(&words::per_metre(within), e.confidence) });
         }
+        if let Some((limit, share)) = e.wanted.filter(|(_, share)| *share < e.confidence) {
+            let said = format!(
+                "{} wanted is {}, and only {} keep it. What would lessen the spread stands on the accuracy page.",
+                bold("Not as square as wanted:"),
+                words::per_metre(limit),
+                words::shares_of_hundred(share)
+            );
+            blocks.push(Block::Caution { text: marked(said) });
+        }
         let mut line = String::new();
         if let Some((limit, share)) = e.wanted {
             line += &format!("Wanted: {}; kept {}. ", words::per_metre(limit), words::shares_of_hundred(share));

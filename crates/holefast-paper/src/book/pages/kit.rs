@@ -73,7 +73,7 @@ impl Ctx<'_> {
                 "Guide block K1".to_owned(),
                 "1".to_owned(),
                 if kit.block.reach[0] == kit.block.reach[1] {
-                    format!("reach {}", words::length(u, kit.block.reach[0]))
+                    format!("reach {}, from its bush to the place at either side", words::length(u, kit.block.reach[0]))
                 } else {
                     format!(
                         "reach {} along rows, {} along columns",

@@ -8,8 +8,7 @@ use crate::book::text;
 
 impl Ctx<'_> {
     pub(super) fn safety(&mut self) -> Part {
-        let weight = self.layout.weight.as_ref().map(|w| w.whole);
-        let all = words::cautions(self.job, self.plan, weight);
+        let all = words::cautions(self.job, self.layout, self.plan);
         let half = all.len().div_ceil(2);
         let column = |part: &[words::Caution]| -> Vec<Block> {
             part.iter()
@@ -22,7 +21,9 @@ impl Ctx<'_> {
                 .collect()
         };
         let blocks = vec![
-            Block::Para { text: plain("Each caution stands again on the card where it is needed, before the act.") },
+            Block::Para {
+                text: plain("Read it once before you begin. The cards say in short again what each act asks for."),
+            },
             Block::Columns { items: vec![column(&all[..half]), column(&all[half..])] },
         ];
         self.sheet(text::SAFETY, String::new(), 4.6, blocks)

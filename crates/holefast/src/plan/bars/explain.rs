@@ -1,7 +1,6 @@
 //! Why this way and not another, in sentences for people, and what the maker must know beside it.
 
 use super::assemble::fits_bit;
-use super::choose::SEATS_AS_OFTEN_WITHIN;
 use super::kit_bars::BarSet;
 use super::lattice::grid_name;
 use super::part::{Part, SCATTER};
@@ -194,13 +193,17 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
             "its pins go in more often".to_owned()
         };
         format!(
-            "Of {} ways tried this one, {how}, is nearly as square as the squarest ({} for {}, 95 times in 100) and {why}.",
+            "Of {} ways tried this one, {how}, is nearly as square as the squarest (to first order {} for {}, 95 times in 100) and {why}.",
             told.tried,
             expected(sd),
             per_metre(told.least_spread)
         )
     } else {
-        format!("Of {} ways tried this comes out squarest, {} 95 times in 100: {how}.", told.tried, expected(sd))
+        format!(
+            "Of {} ways tried this comes out squarest, to first order {} 95 times in 100: {how}.",
+            told.tried,
+            expected(sd)
+        )
     };
     if let Some(plain) = told.plainest.filter(|&plain| shows(plain, sd)) {
         let once = if way.square_every.is_some() { "the triangle set once, " } else { "" };
@@ -215,13 +218,11 @@ pub(super) fn reasons(best: &Weighed, told: &Told, bars: &BarSet, pitch: [f64; 2
     }
     let not_seating = best.not_seating;
     // Below one set-up in twenty boards nobody will meet it.
-    if not_seating >= SEATS_AS_OFTEN_WITHIN {
-        let often = if not_seating < 0.95 {
-            format!("On about {:.0} of 10 tops a pin does not go in at first", (10.0 * not_seating).max(1.0))
-        } else {
-            format!("Expect about {not_seating:.0} of its set-ups whose pins do not go in at first")
-        };
-        sentences.push(format!("{often}: clear the chips, swap pins."));
+    // What is less than one a top is the prediction's to tell, which counts it better.
+    if not_seating >= 1.0 {
+        sentences.push(format!(
+            "Expect about {not_seating:.0} of its set-ups whose pins do not go in at first: clear the chips, swap pins."
+        ));
     }
     sentences
 }

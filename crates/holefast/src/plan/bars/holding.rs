@@ -295,7 +295,10 @@ impl Bench<'_> {
                     continue;
                 }
                 let jaw = Footprint::strip(at, foot, JAW);
-                if jaw.is_clear(self.keep_outs)
+                // The clamp's own bar must not lie where the drill goes.
+                let off_the_bits = on.uses.iter().filter(|u| u.bored).all(|u| jaw.distance(u.at) >= u.room - 0.5 * JAW);
+                if off_the_bits
+                    && jaw.is_clear(self.keep_outs)
                     && jaw.is_clear_below(self.keep_outs)
                     && passes_over_none(&jaw, &on.uses)
                 {

@@ -19,7 +19,7 @@ pub fn check_steps(job: &Job, setup: &Setup, lines: &mut Vec<CardLine>) {
         None => String::new(),
     };
     lines.push(CardLine::Step(Rich::new(format!(
-        "{with}{} must stand at once, each put in under a finger, none forced. Nothing is bored here.",
+        "{with}{} must stand at once, each put in under a finger, none forced. Nothing is clamped or bored here.",
         if setup.pins.len() == 2 { "Both".to_owned() } else { format!("All {}", setup.pins.len()) }
     ))));
 }
@@ -36,6 +36,9 @@ pub fn check_words(job: &Job, plan: &Plan, setup: &Setup) -> CheckWords {
             limit += &format!(", {} out of square", bold(&per_metre(l.tests_square)));
         }
         limit += ".";
+        if job.accuracy.square.is_some_and(|wanted| l.tests_square > wanted) {
+            limit += " That is more than is wanted: it catches slips, and proves no more.";
+        }
         if let Some(stopped) = l.good_stopped {
             limit += &format!(" It stops {} good tops for nothing.", few(stopped));
         }
@@ -56,7 +59,7 @@ pub fn check_words(job: &Job, plan: &Plan, setup: &Setup) -> CheckWords {
         let apart = math::hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm);
         let pin = job.kit.as_ref().map_or(job.grid.pilot, |k| k.pin.diameter.mean());
         let more = setup.limit.map_or_else(String::new, |l| format!(" ± {}", fine(u, l.misfit_mm)));
-        let long = if apart + pin > CALIPER { " Past your caliper: cut a rod tight between the pins." } else { "" };
+        let long = if apart + pin > CALIPER { " Past your caliper: leave this out." } else { "" };
         if_not.push(Rich::new(format!(
             "Pins in {} and {}, measured over their outsides: {}{more}.{long}",
             bold(&a.name),
@@ -97,11 +100,8 @@ fn find_it(plan: &Plan, ends: &[&PlanHole]) -> Vec<Rich> {
         .iter()
         .map(|o| {
             let (hole, through) = (bold(o.hole), feature_name(o.feature));
-            format!(
-                "Lay {} {}: no gauge enters {hole} through its {through}? {hole} is out.",
-                bold(o.template),
-                again(o.setup)
-            )
+            let on = on_others(o).map_or_else(|| again(o.setup), |on| format!("again, pins in {on}"));
+            format!("Lay {} {on}: no gauge enters {hole} through its {through}? {hole} is out.", bold(o.template))
         })
         .collect();
     if !tries.is_empty() {
@@ -109,8 +109,8 @@ fn find_it(plan: &Plan, ends: &[&PlanHole]) -> Vec<Rich> {
     }
     if let Some(dearest) = origins.iter().max_by(|a, b| a.setup.minutes.total_cmp(&b.setup.minutes)) {
         steps.push(Rich::new(format!(
-            "Plug the one that is out, let it dry overnight, rebore it through its bar; then this check again. About {} \
-             and the night.",
+            "Plug the one that is out, let it dry overnight, rebore it through its bar, and so whatever was bored from it \
+             since; then this check again. About {} and the night.",
             minutes(PLUGGING + dearest.setup.minutes)
         )));
     }
@@ -129,6 +129,19 @@ fn find_it(plan: &Plan, ends: &[&PlanHole]) -> Vec<Rich> {
         )));
     }
     steps
+}
+
+/// Two holes bored in the same set-up, where that was laid by hand and had no pins: there the bar is
+/// pinned to look at the third.
+fn on_others(o: &Origin<'_>) -> Option<String> {
+    if !o.setup.pins.is_empty() {
+        return None;
+    }
+    let others: Vec<&str> = o.setup.bores.iter().map(|b| b.hole.as_str()).filter(|h| *h != o.hole).collect();
+    match others.as_slice() {
+        [first, .., last] => Some(format!("{} and {}", bold(first), bold(last))),
+        _ => None,
+    }
 }
 
 /// Where a hole's pilot is bored first.

@@ -87,7 +87,7 @@ fn opening_lines(job: &Job, plan: &Plan, setups: &[&Setup], seat: Seats, way: Di
         Direction::Oblique => "as drawn",
     };
     let mut lines = vec![CardLine::Caution(Rich::new(format!(
-        "{} low speed, side handle, both hands; expect the snatch at breakthrough. Nothing and nobody below.{}",
+        "{} eyes, ears and lungs covered; low speed, side handle, both hands; expect the snatch at breakthrough. Nothing and nobody below.{}",
         bold("Big bit:"),
         // Later parts go on with the same bit.
         if first { " Battery or plug out when changing bits." } else { "" }

@@ -163,8 +163,8 @@ fn packing(job: &Job, plan: &Plan, lower: &str, at: Option<&str>) -> String {
     let thickness = plan.template(lower).and_then(|t: &Template| body(job.kit.as_ref(), t).thickness);
     let place = at.map_or_else(String::new, |hole| format!(" at {}", bold(hole)));
     match thickness {
-        Some(t) => format!(" Pack it {} up{place}, so that it lies level.", length(job.units, t)),
-        None => format!(" Pack it up{place} by the thickness of {lower}, so that it lies level."),
+        Some(t) => format!(" Pack it {} up{place} and under its clamps, so that it lies level.", length(job.units, t)),
+        None => format!(" Pack it up{place} and under its clamps by the thickness of {lower}, so that it lies level."),
     }
 }
 

@@ -65,16 +65,17 @@ pub fn trial_card(job: &Job) -> Option<Card> {
                 bold("Before boring.")
             ))),
             step(format!(
-                "With the {bit} bit bore three pilots through {through}. A pin must go into each \
-                 under a finger."
+                "Clamp the bar on the offcut. With the {bit} bit bore three pilots through {through}. A pin must go into \
+                 each under a finger."
             )),
             step(format!(
                 "Pin {} in the outer two, clamp it, and open the middle one with the {big} bit: low speed, side \
-                 handle. A dog must go in under a hand.",
+                 handle, both hands, let the bit stop before you lift. A dog must go in under a hand.",
                 bold("K1")
             )),
             step(
-                "Measure each hole twice, crosswise, and write every diameter down. Measure the bits with the same \
+                "Measure each hole twice, crosswise, and write every diameter down; where the jaws do not go in, try the shanks \
+                 of drills a tenth apart. Measure the bits with the same \
                  caliper: if one is not what the kit says, correct its diameter in the job."
                     .to_owned(),
             ),
