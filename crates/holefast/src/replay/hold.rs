@@ -148,7 +148,7 @@ fn one(bench: &Bench, setup: &Setup, lying: &BTreeMap<&str, Lying>, hold: &Hold)
         }
     }
     match &hold.by {
-        HoldBy::EdgeClamp => edge_clamp(bench, id, pad),
+        HoldBy::EdgeClamp => edge_clamp(bench, id, pad, &in_use),
         HoldBy::HoldDown(hole) => hold_down(bench, setup, lying, id, pad, hole, &in_use),
         HoldBy::Batten => batten(bench, lies, pad, &in_use),
         HoldBy::Tape => Ok(()),
@@ -168,8 +168,9 @@ pub(super) fn feet(outline: &[Point], pad: Point) -> Vec<(f64, Point)> {
     feet
 }
 
-/// Some edge is within the clamp's reach, and nothing stands between above or below.
-fn edge_clamp(bench: &Bench, id: &str, pad: Point) -> Result<(), Fault> {
+/// Some edge is within the clamp's reach, nothing stands between above or below, and the clamp lies
+/// off the bits. (The planner takes the nearest edge, which is the one that cards name.)
+fn edge_clamp(bench: &Bench, id: &str, pad: Point, in_use: &[Use]) -> Result<(), Fault> {
     let outline = &bench.job.top.outline;
     let Some(reach) = bench.kit.clamp_reach else {
         return Err(Fault::impossible(format!("{id} is held by a clamp, and the kit states none"))
@@ -183,15 +184,35 @@ fn edge_clamp(bench: &Bench, id: &str, pad: Point) -> Result<(), Fault> {
         ))
         .hint("a hold-down in a finished hole, or a batten across"));
     }
-    let mut in_the_way = None;
-    for (_, foot) in feet.iter().filter(|foot| foot.0 <= reach + SET_WITHIN) {
-        match blocked(bench, pad, *foot, &[Side::Above, Side::Below, Side::Both]) {
-            None => return Ok(()),
-            Some(name) => in_the_way = in_the_way.or(Some(name)),
+    let free = |foot: Point| {
+        if let Some(name) = blocked(bench, pad, foot, &[Side::Above, Side::Below, Side::Both]) {
+            return Err(Fault::impossible(format!("the clamp on {id} has no way to the edge for {name}")));
+        }
+        off_the_bits(&format!("the clamp on {id}"), pad, foot, in_use)
+    };
+    let in_reach = feet.iter().filter(|foot| foot.0 <= reach + SET_WITHIN);
+    let mut first = None;
+    for (_, foot) in in_reach {
+        match free(*foot) {
+            Ok(()) => return Ok(()),
+            Err(fault) => first = first.or(Some(fault)),
         }
     }
-    let name = in_the_way.unwrap_or_default();
-    Err(Fault::impossible(format!("the clamp on {id} has no way to the edge for {name}")))
+    first.map_or(Ok(()), Err)
+}
+
+/// What reaches from a pad to where it stands leaves room for every bit.
+fn off_the_bits(what: &str, pad: Point, to: Point, in_use: &[Use]) -> Result<(), Fault> {
+    for u in in_use.iter().filter(|u| u.bored) {
+        let gap = outside(&strip(pad, to), u.at);
+        if gap < u.room - 0.5 * JAW - SET_WITHIN {
+            return Err(Fault::impossible(format!(
+                "the arm of {what} passes {gap:.1} mm from the bit, {:.1} mm needed",
+                u.room - 0.5 * JAW
+            )));
+        }
+    }
+    Ok(())
 }
 
 /// The hole is a finished one that nothing stands in or lies over, and its arm reaches.
@@ -231,16 +252,7 @@ fn hold_down(
     if let Some(other) = blocked(bench, pad, at, &[Side::Above, Side::Both]) {
         return Err(Fault::impossible(format!("the hold-down in {name} would pass over {other}")));
     }
-    for u in in_use.iter().filter(|u| u.bored) {
-        let gap = outside(&strip(pad, at), u.at);
-        if gap < u.room - 0.5 * JAW - SET_WITHIN {
-            return Err(Fault::impossible(format!(
-                "the arm of the hold-down in {name} passes {gap:.1} mm from the bit, {:.1} mm needed",
-                u.room - 0.5 * JAW
-            )));
-        }
-    }
-    Ok(())
+    off_the_bits(&format!("the hold-down in {name}"), pad, at, in_use)
 }
 
 /// The batten lies straight across from edge to edge, over nothing that is used, and is clamped there.

@@ -307,6 +307,11 @@ fn a_clamp_needs_its_reach_and_a_way() {
         |job, _| job.keep_outs.push(post(Side::Below, 350.0, 20.0, 20.0)),
         "set-up 1: the clamp on L1 has no way to the edge for post",
     );
+    // From (118, 232) to the left edge the clamp's 30 mm pass B1, at (100, 200), 17 mm away.
+    refused(
+        |_, plan| plan.setups[14].hold[0] = clamp("K1", 118.0, 232.0),
+        "set-up 15: the arm of the clamp on K1 passes 17.0 mm from the bit, 20.0 mm needed",
+    );
     let mut beside = job();
     beside.keep_outs.push(post(Side::Below, 376.0, 20.0, 20.0));
     replay(&beside, &plan()).unwrap();

@@ -279,31 +279,31 @@ impl Bench<'_> {
         uses
     }
 
-    /// A clamp on an edge, where that is in reach and the way to it free: far out on a bar, near
-    /// the bit on the block, where it holds best; among such spots the nearest to an edge.
+    /// A clamp on the edge nearest to its pad (the card names that one), where it is in reach and the
+    /// way to it free: far out on a bar, near the bit on the block, where it holds best; among such
+    /// spots the nearest to an edge.
     fn edge_clamp(&self, on: &Spots, here: &dyn Fn(f64) -> bool, far_out: bool) -> Option<Hold> {
         if !self.clamps_go_on(on.high, 0.0) {
             return None;
         }
         let mut best: Option<(Worth, Point)> = None;
         for &([along, _], at) in on.spots.iter().filter(|s| here(s.0[0])) {
-            for (n, &p) in self.outline.iter().enumerate() {
-                let foot = nearest_on(p, self.outline[(n + 1) % self.outline.len()], at);
-                let distance = hypot(foot.x - at.x, foot.y - at.y);
-                let worth = Worth::new(along - on.middle, distance, far_out);
-                if distance > self.reach || best.is_some_and(|b| !worth.is_better_than(b.0)) {
-                    continue;
-                }
-                let jaw = Footprint::strip(at, foot, JAW);
-                // The clamp's own bar must not lie where the drill goes.
-                let off_the_bits = on.uses.iter().filter(|u| u.bored).all(|u| jaw.distance(u.at) >= u.room - 0.5 * JAW);
-                if off_the_bits
-                    && jaw.is_clear(self.keep_outs)
-                    && jaw.is_clear_below(self.keep_outs)
-                    && passes_over_none(&jaw, &on.uses)
-                {
-                    best = Some((worth, at));
-                }
+            let sides = self.outline.iter().enumerate();
+            let feet = sides.map(|(n, &p)| nearest_on(p, self.outline[(n + 1) % self.outline.len()], at));
+            let far = |foot: &Point| hypot(foot.x - at.x, foot.y - at.y);
+            let Some(foot) = feet.min_by(|a, b| far(a).total_cmp(&far(b))) else { continue };
+            let distance = far(&foot);
+            let worth = Worth::new(along - on.middle, distance, far_out);
+            if distance > self.reach || best.is_some_and(|b| !worth.is_better_than(b.0)) {
+                continue;
+            }
+            let jaw = Footprint::strip(at, foot, JAW);
+            if is_off_the_bits(&jaw, &on.uses)
+                && jaw.is_clear(self.keep_outs)
+                && jaw.is_clear_below(self.keep_outs)
+                && passes_over_none(&jaw, &on.uses)
+            {
+                best = Some((worth, at));
             }
         }
         best.map(|(_, at)| hold(on, HoldBy::EdgeClamp, at))
@@ -341,8 +341,7 @@ impl Bench<'_> {
                     continue;
                 }
                 let arm = Footprint::strip(at, hole.at, JAW);
-                let off_the_bits = on.uses.iter().filter(|u| u.bored).all(|u| arm.distance(u.at) >= u.room - 0.5 * JAW);
-                if off_the_bits && arm.is_clear(self.keep_outs) && passes_over_none(&arm, &on.uses) {
+                if is_off_the_bits(&arm, &on.uses) && arm.is_clear(self.keep_outs) && passes_over_none(&arm, &on.uses) {
                     best = Some((worth, hole, at));
                 }
             }
@@ -401,6 +400,11 @@ impl Bench<'_> {
 }
 
 /// True if a jaw or arm lies over no dog that stands out above the template.
+/// True if a clamp's or hold-down's arm leaves room for the drill everywhere.
+fn is_off_the_bits(arm: &Footprint, uses: &[Use]) -> bool {
+    uses.iter().filter(|u| u.bored).all(|u| arm.distance(u.at) >= u.room - 0.5 * JAW)
+}
+
 fn passes_over_none(arm: &Footprint, uses: &[Use]) -> bool {
     uses.iter().all(|u| u.proud.is_none_or(|radius| arm.distance(u.at) >= radius))
 }
@@ -498,6 +502,42 @@ mod tests {
             open.insert(setup.bores[0].hole.clone());
         }
         crate::replay::replay(&job, &plan).unwrap();
+    }
+
+    #[test]
+    fn the_edge_that_a_card_names_leads_no_clamp_over_the_drill() {
+        use kurbo::{Line, ParamCurveNearest};
+        for text in [
+            include_str!("../../../../../examples/trailer-top.toml"),
+            include_str!("../../../../../examples/press-bench.toml"),
+            include_str!("../../../../../examples/first-top.toml"),
+        ] {
+            let job = crate::job::parse(text).job.unwrap();
+            let plan = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap();
+            let outline = &job.top.outline;
+            let mut seen = 0;
+            for setup in plan.setups.iter().filter(|s| !s.check) {
+                for hold in setup.hold.iter().filter(|h| h.by == HoldBy::EdgeClamp) {
+                    let pad = Point::new(hold.x_mm, hold.y_mm);
+                    let sides = (0..outline.len()).map(|n| Line::new(outline[n], outline[(n + 1) % outline.len()]));
+                    let feet = sides.map(|side| (side.nearest(pad, 1e-9), side));
+                    let (near, side) = feet.min_by(|a, b| a.0.distance_sq.total_cmp(&b.0.distance_sq)).unwrap();
+                    let clamp = Line::new(pad, kurbo::ParamCurve::eval(&side, near.t));
+                    for bore in setup
+                        .bores
+                        .iter()
+                        .filter(|b| matches!(&b.feature, Place::Feature { template, .. } if *template == hold.template))
+                    {
+                        let hole = plan.hole(&bore.hole).unwrap();
+                        let gap = clamp.nearest(Point::new(hole.x_mm, hole.y_mm), 1e-9).distance_sq.sqrt();
+                        // Room for the chuck's half beside a bit of 3 mm at least; pads are told to a tenth.
+                        assert!(gap >= BESIDE_A_BIT + 1.5 - 0.1, "{}: {gap:.1} mm at {hold:?}", bore.hole);
+                        seen += 1;
+                    }
+                }
+            }
+            assert!(seen > 20, "{seen}");
+        }
     }
 
     #[test]
