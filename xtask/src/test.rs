@@ -33,7 +33,11 @@ const STEPS: [Step; 7] = [
     Step { name: "tidy", run: || (Count::default(), tidy::only()) },
     Step {
         name: "lints",
-        run: || untested(cargo(&["clippy", "--release", "--workspace", "--all-targets", "--", "--deny", "warnings"])),
+        run: || {
+            const STRICT: [&str; 4] = ["--all-targets", "--", "--deny", "warnings"];
+            let (count, outcome) = untested(cargo(&[&["clippy", "--release", "--workspace"][..], &STRICT].concat()));
+            (count, outcome.and(web::lints(&STRICT)))
+        },
     },
     Step {
         name: "tests of every crate",

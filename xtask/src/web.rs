@@ -19,6 +19,13 @@ pub fn serve() -> Result<(), String> {
     run::plainly(with_tools().arg("serve").arg(folder))
 }
 
+/// Lints the page and its tools, compiled as any program: nothing in them is for browsers alone.
+pub fn lints(arguments: &[&str]) -> Result<(), String> {
+    let mut command = Command::new("cargo");
+    command.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
+    run::with_last_words(command.args(["clippy", "--locked", "--workspace"]).args(arguments))
+}
+
 /// Builds the folder and tries the page in Chromium.
 pub fn test() -> (Count, Result<(), String>) {
     match made() {

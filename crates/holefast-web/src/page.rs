@@ -8,65 +8,100 @@ use wasm_bindgen::JsCast as _;
 use crate::bench::Bench;
 use crate::{EXAMPLE, device, drawing, words};
 
+/// What the page shows and how it is changed. Every change goes through here: made, saved at once,
+/// told if it could not be.
+#[derive(Clone, Copy)]
+struct Hands {
+    bench: RwSignal<Bench>,
+    /// The hole that was touched last.
+    chosen: RwSignal<Option<Cell>>,
+    /// Why the last change could not be made.
+    trouble: RwSignal<Option<Fault>>,
+    /// Whether the job stands on the device; `None` as long as nothing was saved.
+    saved: RwSignal<Option<bool>>,
+}
+
+impl Hands {
+    fn new() -> Hands {
+        let kept = device::saved();
+        let saved = kept.as_ref().map(|_| true);
+        let bench = Bench::new(kept.as_deref().unwrap_or(EXAMPLE));
+        Hands {
+            bench: RwSignal::new(bench),
+            chosen: RwSignal::new(None),
+            trouble: RwSignal::new(None),
+            saved: RwSignal::new(saved),
+        }
+    }
+
+    fn change(self, work: impl FnOnce(&mut Bench) -> Result<(), Fault>) {
+        let outcome = self.bench.try_update(work).unwrap_or(Ok(()));
+        self.trouble.set(outcome.err());
+        self.saved.set(Some(self.bench.with_untracked(|b| device::save(b.text()))));
+    }
+
+    /// Another text for the job.
+    fn write(self, text: String) {
+        self.change(|b| {
+            b.change(text);
+            Ok(())
+        });
+    }
+
+    /// Leaves a hole out, or brings it back.
+    fn toggle(self, cell: Cell) {
+        self.chosen.set(Some(cell));
+        self.change(|b| b.toggle(cell));
+    }
+}
+
 /// The whole page.
 #[component]
 pub fn Page() -> impl IntoView {
-    let first = device::saved();
-    let is_example = RwSignal::new(first.is_none());
-    let bench = RwSignal::new(Bench::new(&first.unwrap_or_else(|| EXAMPLE.to_owned())));
-    let saved = RwSignal::new(true);
-    let chosen = RwSignal::new(None::<Cell>);
-    let trouble = RwSignal::new(None::<Fault>);
-
-    // Every change goes through here: made, saved at once, told if it could not be.
-    let change = move |work: &mut dyn FnMut(&mut Bench) -> Result<(), Fault>| {
-        let outcome = bench.try_update(|b| work(b)).unwrap_or(Ok(()));
-        trouble.set(outcome.err());
-        is_example.set(false);
-        saved.set(bench.with_untracked(|b| device::save(b.text())));
-    };
-    let toggle = move |cell: Cell| {
-        chosen.set(Some(cell));
-        change(&mut |b| b.toggle(cell));
-    };
+    let hands = Hands::new();
+    let Hands { bench, saved, .. } = hands;
     let name = move || bench.with(|b| b.laid().map_or_else(|| "holefast".to_owned(), |l| l.job.name.clone()));
-
+    let step = move |work: fn(&mut Bench)| {
+        hands.change(|b| {
+            work(b);
+            Ok(())
+        });
+    };
     view! {
         <header class="top">
             <h1>{name}<small aria-live="polite">
-                {move || if saved.get() { words::SAVED } else { words::NOT_SAVED }}
+                {move || saved.get().map(|stands| if stands { words::SAVED } else { words::NOT_SAVED })}
             </small></h1>
-            <button id="undo" disabled=move || !bench.with(Bench::can_undo)
-                on:click=move |_| change(&mut |b| { b.undo(); Ok(()) })>{words::UNDO}</button>
-            <button id="redo" disabled=move || !bench.with(Bench::can_redo)
-                on:click=move |_| change(&mut |b| { b.redo(); Ok(()) })>{words::REDO}</button>
+            <button id="undo" disabled=move || !bench.with(Bench::can_undo) on:click=move |_| step(Bench::undo)>
+                {words::UNDO}
+            </button>
+            <button id="redo" disabled=move || !bench.with(Bench::can_redo) on:click=move |_| step(Bench::redo)>
+                {words::REDO}
+            </button>
         </header>
         <main class="app" aria-label=words::LAY_OUT>
             <section class="draw" aria-label="Drawing">
-                <Drawing bench chosen toggle/>
-                <Chosen bench chosen toggle/>
+                <Drawing hands/>
+                <Chosen hands/>
                 <p class="line" id="how">{words::HOW}</p>
             </section>
             <section class="panel" aria-label="Figures and values">
-                <Show when=move || is_example.get()><p class="soft">{words::EXAMPLE}</p></Show>
-                <Figures bench/>
-                <Conflicts bench chosen toggle/>
-                <Fields bench trouble change/>
-                <Gives bench/>
-                <Table bench toggle/>
-                <Text bench change/>
-                <Files bench change/>
+                <Show when=move || bench.with(|b| b.text() == EXAMPLE)><p class="soft">{words::EXAMPLE}</p></Show>
+                <Figures hands/>
+                <Conflicts hands/>
+                <Fields hands/>
+                <Gives hands/>
+                <Table hands/>
+                <Text hands/>
+                <Files hands/>
             </section>
         </main>
     }
 }
 
 #[component]
-fn Drawing(
-    bench: RwSignal<Bench>,
-    chosen: RwSignal<Option<Cell>>,
-    toggle: impl Fn(Cell) + Copy + Send + Sync + 'static,
-) -> impl IntoView {
+fn Drawing(hands: Hands) -> impl IntoView {
+    let Hands { bench, chosen, .. } = hands;
     let width = device::drawing_width();
     let svg = move || bench.with(|b| drawing::svg(b, chosen.get(), width));
     let touched = move |event: web_sys::MouseEvent| {
@@ -76,7 +111,7 @@ fn Drawing(
             .and_then(|e| e.get_attribute("data-place"))
             .and_then(|name| Cell::parse(&name));
         if let Some(place) = place {
-            toggle(place);
+            hands.toggle(place);
         }
     };
     let keyed = move |event: web_sys::KeyboardEvent| {
@@ -91,7 +126,7 @@ fn Drawing(
             "ArrowLeft" => Cell::new(at.row, at.column.saturating_sub(1)),
             "Enter" | " " => {
                 event.prevent_default();
-                toggle(at);
+                hands.toggle(at);
                 return;
             }
             _ => return,
@@ -106,11 +141,8 @@ fn Drawing(
 }
 
 #[component]
-fn Chosen(
-    bench: RwSignal<Bench>,
-    chosen: RwSignal<Option<Cell>>,
-    toggle: impl Fn(Cell) + Copy + Send + Sync + 'static,
-) -> impl IntoView {
+fn Chosen(hands: Hands) -> impl IntoView {
+    let Hands { bench, chosen, .. } = hands;
     view! {
         <div class="sel" aria-live="polite">
             {move || chosen.get().map(|cell| {
@@ -118,7 +150,7 @@ fn Chosen(
                 let wanted = bench.with(|b| b.is_wanted(cell));
                 view! {
                     <p id="chosen">{told}</p>
-                    <button class="btn" on:click=move |_| toggle(cell)>{words::toggle(wanted)}</button>
+                    <button class="btn" on:click=move |_| hands.toggle(cell)>{words::toggle(wanted)}</button>
                 }
             })}
         </div>
@@ -126,7 +158,8 @@ fn Chosen(
 }
 
 #[component]
-fn Figures(bench: RwSignal<Bench>) -> impl IntoView {
+fn Figures(hands: Hands) -> impl IntoView {
+    let bench = hands.bench;
     let figures = move || {
         bench.with(|b| {
             b.laid().map(|l| {
@@ -145,11 +178,8 @@ fn Figures(bench: RwSignal<Bench>) -> impl IntoView {
 }
 
 #[component]
-fn Conflicts(
-    bench: RwSignal<Bench>,
-    chosen: RwSignal<Option<Cell>>,
-    toggle: impl Fn(Cell) + Copy + Send + Sync + 'static,
-) -> impl IntoView {
+fn Conflicts(hands: Hands) -> impl IntoView {
+    let bench = hands.bench;
     // So many are shown one by one; the rest are counted.
     const SHOWN: usize = 4;
     let told = move || {
@@ -168,7 +198,7 @@ fn Conflicts(
                     <b>{core::sentence(&message)}</b>
                     {hint.map(|h| view! { <span>{core::sentence(&h)}</span> })}
                     {cell.map(|cell| view! {
-                        <p class="row"><button class="btn" on:click=move |_| { chosen.set(Some(cell)); toggle(cell); }>
+                        <p class="row"><button class="btn" on:click=move |_| hands.toggle(cell)>
                             {format!("Leave {cell} out")}
                         </button></p>
                     })}
@@ -180,11 +210,8 @@ fn Conflicts(
 }
 
 #[component]
-fn Fields(
-    bench: RwSignal<Bench>,
-    trouble: RwSignal<Option<Fault>>,
-    change: impl Fn(&mut dyn FnMut(&mut Bench) -> Result<(), Fault>) + Copy + Send + Sync + 'static,
-) -> impl IntoView {
+fn Fields(hands: Hands) -> impl IntoView {
+    let Hands { bench, trouble, .. } = hands;
     let value = move |path: &'static str| {
         bench.with(|b| {
             b.laid().map_or_else(String::new, |l| {
@@ -209,7 +236,7 @@ fn Fields(
                     let typed = event_target_value(&event);
                     // A field left empty says nothing; it shows again what holds.
                     if !typed.trim().is_empty() {
-                        change(&mut |b| b.set(path, &typed));
+                        hands.change(|b| b.set(path, &typed));
                     }
                     shown.update(|n| *n += 1);
                 };
@@ -225,7 +252,7 @@ fn Fields(
             {move || trouble.get().map(|f| view! { <div class="note"><b>{core::sentence(&f.message)}</b></div> })}
             {move || bench.with(|b| (!b.faults().is_empty()).then(|| {
                 let all: Vec<(String, String)> = b.faults().iter().take(5).map(|f| {
-                    let line = f.span.map(|s| b.text()[..s.start.min(b.text().len())].matches('\n').count() + 1);
+                    let line = f.span.map(|s| b.text().bytes().take(s.start).filter(|&c| c == b'\n').count() + 1);
                     let place = line.map_or_else(String::new, |n| format!("Line {n}: "));
                     let hint = f.hint.as_deref().map_or_else(String::new, core::sentence);
                     (format!("{place}{}", core::sentence(&f.message)), hint)
@@ -242,7 +269,8 @@ fn Fields(
 }
 
 #[component]
-fn Gives(bench: RwSignal<Bench>) -> impl IntoView {
+fn Gives(hands: Hands) -> impl IntoView {
+    let bench = hands.bench;
     let lines = move || bench.with(|b| b.laid().map(|l| core::layout::lines(&l.job, &l.layout)).unwrap_or_default());
     view! {
         <h2>{words::GIVES}</h2>
@@ -256,7 +284,8 @@ fn Gives(bench: RwSignal<Bench>) -> impl IntoView {
 type TableRow = (String, Vec<(Cell, bool, String)>);
 
 #[component]
-fn Table(bench: RwSignal<Bench>, toggle: impl Fn(Cell) + Copy + Send + Sync + 'static) -> impl IntoView {
+fn Table(hands: Hands) -> impl IntoView {
+    let bench = hands.bench;
     let rows = move || -> Vec<TableRow> {
         bench.with(|b| {
             let Some(laid) = b.laid() else { return Vec::new() };
@@ -281,7 +310,7 @@ fn Table(bench: RwSignal<Bench>, toggle: impl Fn(Cell) + Copy + Send + Sync + 's
                         {cells.into_iter().map(|(cell, wanted, state)| view! {
                             <td><button class="place" class:out=!wanted aria-pressed=wanted.to_string()
                                 aria-label=format!("{cell}, {state}") data-hole=cell.to_string()
-                                on:click=move |_| toggle(cell)>{cell.to_string()}</button></td>
+                                on:click=move |_| hands.toggle(cell)>{cell.to_string()}</button></td>
                         }).collect_view()}
                     </tr>
                 }).collect_view()}</tbody>
@@ -291,16 +320,10 @@ fn Table(bench: RwSignal<Bench>, toggle: impl Fn(Cell) + Copy + Send + Sync + 's
 }
 
 #[component]
-fn Text(
-    bench: RwSignal<Bench>,
-    change: impl Fn(&mut dyn FnMut(&mut Bench) -> Result<(), Fault>) + Copy + Send + Sync + 'static,
-) -> impl IntoView {
+fn Text(hands: Hands) -> impl IntoView {
+    let bench = hands.bench;
     let typed = move |event: web_sys::Event| {
-        let text = event_target_value(&event);
-        change(&mut |b| {
-            b.change(text.clone());
-            Ok(())
-        });
+        hands.write(event_target_value(&event));
     };
     view! {
         <details id="text"><summary>{words::TEXT}</summary>
@@ -311,10 +334,8 @@ fn Text(
 }
 
 #[component]
-fn Files(
-    bench: RwSignal<Bench>,
-    change: impl Fn(&mut dyn FnMut(&mut Bench) -> Result<(), Fault>) + Copy + Send + Sync + 'static,
-) -> impl IntoView {
+fn Files(hands: Hands) -> impl IntoView {
+    let bench = hands.bench;
     let opened = move |event: web_sys::Event| {
         let input = event.target().and_then(|t| t.dyn_into::<web_sys::HtmlInputElement>().ok());
         let Some(file) = input.and_then(|i| i.files()).and_then(|f| f.get(0)) else { return };
@@ -322,10 +343,7 @@ fn Files(
             if let Ok(text) = wasm_bindgen_futures::JsFuture::from(file.text()).await
                 && let Some(text) = text.as_string()
             {
-                change(&mut |b| {
-                    b.change(text.clone());
-                    Ok(())
-                });
+                hands.write(text);
             }
         });
     };

@@ -45,13 +45,27 @@ pub fn top_view(job: &Job, layout: &Layout, room: [f64; 2]) -> Scene {
     scene
 }
 
+/// The inner dimensions' distance from the sheet, mm of paper.
+const INNER_OFF: f64 = 2.6;
+/// Where a figure of a dimension at the right begins beside its line, and what is kept free behind it,
+/// mm of paper.
+const BESIDE_FIGURE: [f64; 2] = [1.2, 1.7];
+/// The overall dimension stands at least as far off as beside a figure of two digits, mm of paper.
+const LEAST_FIGURE: f64 = 4.0;
+
+/// From the sheet's near and far side to the outermost holes of the grid, mm.
+fn margins_across(job: &Job, layout: &Layout) -> [f64; 2] {
+    let sheet = marks::sheet(job);
+    let rows = || layout.holes.iter().filter(|h| h.cell.is_some()).map(|h| h.centre.y);
+    [rows().fold(f64::INFINITY, f64::min) - sheet.y0, sheet.y1 - rows().fold(f64::NEG_INFINITY, f64::max)]
+}
+
 /// How far off the sheet's right side the overall width stands: past the margins' figures, which may
 /// be fractions. mm of paper.
 fn overall_off(job: &Job, layout: &Layout) -> f64 {
-    let sheet = marks::sheet(job);
-    let ends = layout.holes.iter().filter(|h| h.cell.is_some()).map(|h| h.centre.y);
-    let figures = ends.flat_map(|y| [y - sheet.y0, sheet.y1 - y]).map(|mm| figure_width(job, mm));
-    INNER_OFF + figures.fold(4.0, f64::max) + 2.9
+    let figures = margins_across(job, layout).into_iter().filter(|mm| *mm > 0.0 && mm.is_finite());
+    let widest = figures.map(|mm| figure_width(job, mm)).fold(LEAST_FIGURE, f64::max);
+    INNER_OFF + BESIDE_FIGURE[0] + widest + BESIDE_FIGURE[1]
 }
 
 /// Width of a dimension's figure, mm of paper.
@@ -59,11 +73,9 @@ fn figure_width(job: &Job, mm: f64) -> f64 {
     size::NOTE * text_width(&words::bare_length(job.units, mm), false)
 }
 
-/// The inner dimensions' distance from the sheet, mm of paper.
-const INNER_OFF: f64 = 2.6;
-
 fn margin(job: &Job, layout: &Layout) -> Margin {
-    let right = overall_off(job, layout) + 2.2 + figure_width(job, marks::sheet(job).height());
+    let overall = figure_width(job, marks::sheet(job).height());
+    let right = overall_off(job, layout) + BESIDE_FIGURE[0] + overall + 1.0;
     Margin { right: right.max(MARGIN.right), ..MARGIN }
 }
 

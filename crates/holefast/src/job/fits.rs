@@ -112,7 +112,12 @@ fn bars_and_pins(reader: &mut Reader, kit: &Kit) {
 fn pins_and_pilots(reader: &mut Reader, kit: &Kit) {
     let bit = &kit.pilot_bit;
     let pilot = Limits::new(bit.diameter.min + bit.oversize.min, bit.diameter.max + bit.oversize.max);
-    let (name, at) = bored(reader, "a pilot", "trial.pilot", "kit.pin.diameter");
+    // What was measured in the trial bore is looked at where it is written.
+    let (name, at) = if reader.places.contains_key("trial.pilot") {
+        ("a pilot as the trial measured", "trial.pilot")
+    } else {
+        ("a pilot", "kit.pin.diameter")
+    };
     let span = place(reader, at);
     goes_in(reader, ("the pin", kit.pin.diameter), (name, pilot), span);
 }
@@ -171,19 +176,13 @@ fn clamps(reader: &mut Reader, kit: &Kit, top: &Top) {
 fn dogs(reader: &mut Reader, kit: &Kit) {
     let bit = &kit.opening_bit;
     let hole = Limits::new(bit.diameter.min + bit.oversize.min, bit.diameter.max + bit.oversize.max);
-    let (name, at) = bored(reader, "a dog hole", "trial.dog", "kit.dog.diameter");
+    let (name, at) = if reader.places.contains_key("trial.dog") {
+        ("a dog hole as the trial measured", "trial.dog")
+    } else {
+        ("a dog hole", "kit.dog.diameter")
+    };
     let span = place(reader, at);
     goes_in(reader, ("the dog", kit.dog.diameter), (name, hole), span);
-}
-
-/// What a hole is called, and where its diameter comes from: measured in the trial bore, or
-/// reckoned from the kit, and then what must go in is looked at.
-fn bored<'a>(reader: &Reader, name: &'a str, trial: &'a str, kit: &'a str) -> (&'a str, &'a str) {
-    match (reader.places.contains_key(trial), name) {
-        (true, "a pilot") => ("a pilot as the trial measured", trial),
-        (true, _) => ("a dog hole as the trial measured", trial),
-        (false, _) => (name, kit),
-    }
 }
 
 fn bar_pitches(reader: &mut Reader, kit: &Kit, grid: &Grid) {

@@ -1,8 +1,8 @@
 //! How bars and block are held, in words: from the plan's data alone.
 
-use super::cards::and;
 use super::labels::edge_name;
 use super::rich::bold;
+use super::sentence::and;
 use crate::drawing::{Edge, overhangs};
 use crate::job::{Job, Units};
 use crate::kit::{Limits, Trial};

@@ -16,6 +16,7 @@ mod numbers;
 mod openings;
 pub mod outline;
 mod rich;
+mod sentence;
 pub mod sheet;
 
 pub use cards::{
@@ -34,4 +35,5 @@ pub use labels::{
 pub use notes::{astray, notes_on};
 pub use numbers::{CardNumbers, OnCard};
 pub use openings::parts;
-pub use rich::{Rich, Run, bold, sentence, sentence_start};
+pub use rich::{Rich, Run, bold};
+pub use sentence::{sentence, sentence_start};

@@ -54,17 +54,6 @@ impl Rich {
     }
 }
 
-/// A message or a line of the terminal as a sentence: with a capital and a full stop.
-pub fn sentence(line: &str) -> String {
-    format!("{}.", sentence_start(line).trim_end_matches('.'))
-}
-
-/// The same with a capital alone.
-pub fn sentence_start(line: &str) -> String {
-    let mut chars = line.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

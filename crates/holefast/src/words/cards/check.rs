@@ -40,7 +40,7 @@ pub fn check_words(job: &Job, plan: &Plan, setup: &Setup) -> CheckWords {
             limit += " That is more than is wanted: it catches slips, and proves no more.";
         }
         if let Some(stopped) = l.good_stopped {
-            limit += &format!(" It stops {} good tops for nothing.", few(stopped));
+            limit += &format!(" It stops {} of good tops for nothing.", few(stopped));
         }
     }
     let mut if_not = vec![
@@ -173,10 +173,10 @@ fn fine_length(units: Units, mm: f64) -> String {
 fn few(share: f64) -> String {
     let per_thousand = 1000.0 * share;
     if per_thousand < 0.5 {
-        "fewer than 1 in 1000 of".to_owned()
+        "fewer than 1 in 1000".to_owned()
     } else if per_thousand < 10.0 {
-        format!("{per_thousand:.0} in 1000 of")
+        format!("{per_thousand:.0} in 1000")
     } else {
-        format!("{:.0} in 100 of", 100.0 * share)
+        format!("{:.0} in 100", 100.0 * share)
     }
 }

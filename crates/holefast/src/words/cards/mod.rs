@@ -11,17 +11,16 @@ mod setup;
 mod title;
 mod trial;
 
-pub(super) use phrases::and;
 pub(super) use title::title;
 pub use trial::{TRIAL_DOG_HOLE, TRIAL_PICTURES, TRIAL_PILOT, about_trial, trial_card, trial_places};
 
 use super::notes::notes_on;
 use super::numbers::{CardNumbers, OnCard};
 use super::rich::{Rich, bold};
+use super::sentence::lower_first;
 use crate::job::Job;
 use crate::plan::{Plan, Stage};
 use opening::openings_card;
-use phrases::lower_first;
 use plugs::plugs_card;
 use setup::setup_card;
 

@@ -2,6 +2,7 @@
 
 use crate::plan::{Bore, PinUse, Place, Setup, With};
 use crate::words::rich::bold;
+use crate::words::sentence::and;
 
 /// Bold hole names, parted by spaces.
 pub fn hole_list(bores: &[&Bore]) -> String {
@@ -112,22 +113,4 @@ pub fn fingers(n: usize) -> String {
         4 => " All four pins go in under a finger.".to_owned(),
         n => format!(" All {n} pins go in under a finger."),
     }
-}
-
-pub fn and(parts: &[String]) -> String {
-    match parts {
-        [] => String::new(),
-        [one] => one.clone(),
-        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
-    }
-}
-
-pub fn capital(word: &str) -> String {
-    let mut chars = word.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
-}
-
-pub fn lower_first(title: &str) -> String {
-    let mut chars = title.chars();
-    chars.next().map_or_else(String::new, |c| c.to_lowercase().chain(chars).collect())
 }

@@ -1,12 +1,12 @@
 //! The card before all others where holes are spoiled: each is plugged, so that it is wood again.
 
-use super::phrases::and;
 use super::{Card, CardKind, CardLine};
 use crate::job::{DoneAs, Job};
 use crate::plan::Plan;
 use crate::top::Cell;
-use crate::words::figures::{length, limits, minutes};
+use crate::words::figures::{length, minutes};
 use crate::words::rich::{Rich, bold};
+use crate::words::sentence::and;
 
 /// The card on which spoiled holes are plugged.
 pub fn plugs_card(job: &Job, plan: &Plan) -> Card {
@@ -56,13 +56,7 @@ pub fn plugs_card(job: &Job, plan: &Plan) -> Card {
         lines,
         openings: Vec::new(),
         check: None,
-        stuck: job.kit.as_ref().map(|k| {
-            Rich::new(format!(
-                "{} is bored again on its own card: a pilot of {} in sound, dry wood, through a bar.",
-                bold("A plugged hole"),
-                limits(job.units, k.pilot_bit.diameter)
-            ))
-        }),
+        stuck: None,
         next: None,
     }
 }

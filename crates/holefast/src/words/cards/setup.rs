@@ -3,9 +3,7 @@
 //! What a check says beside its steps stands in `check`.
 
 use super::check::{check_steps, check_words};
-use super::phrases::{
-    and, capital, feature_name, features_used, fingers, hole_list, hole_pins, joint, template_of, verb,
-};
+use super::phrases::{feature_name, features_used, fingers, hole_list, hole_pins, joint, template_of, verb};
 use super::title::title;
 use super::{Card, CardKind, CardLine};
 use crate::drawing::{body, overhangs};
@@ -16,6 +14,7 @@ use crate::words::figures::{about_length, length, minutes};
 use crate::words::holding::{is_propped, of_bar, props};
 use crate::words::labels::edge_name;
 use crate::words::rich::{Rich, bold};
+use crate::words::sentence::{and, sentence_start};
 
 /// The first step of the first card with bars.
 const MARKED: &str = "Bars marked as on the kit page: name, \u{201c}up\u{201d}, hole\u{a0}0.";
@@ -109,7 +108,7 @@ fn placing(job: &Job, plan: &Plan, setup: &Setup, lines: &mut Vec<CardLine>) {
         lines.push(CardLine::Step(Rich::new(text)));
         for (own, other, feature, with) in &joints {
             let tail = if setup.pins.len() > 2 { fingers(setup.pins.len()) } else { String::new() };
-            let what = capital(verb(*with));
+            let what = sentence_start(verb(*with));
             lines.push(CardLine::Step(Rich::new(format!(
                 "{what} {} of {id} to {} of {}.{tail}",
                 feature_name(own),
