@@ -26,12 +26,17 @@ pub fn lints(arguments: &[&str]) -> Result<(), String> {
     run::with_last_words(command.args(["clippy", "--locked", "--workspace"]).args(arguments))
 }
 
-/// Builds the folder and tries the page in Chromium.
+/// Runs the app's own tests, builds the folder and tries the page in Chromium.
 pub fn test() -> (Count, Result<(), String>) {
-    match made() {
+    let mut own = Command::new("cargo");
+    own.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
+    let (mut count, own) = run::counted(own.args(["test", "--locked", "--workspace"]));
+    let (tried, page) = match made() {
         Ok(folder) => run::counted(with_tools().arg("browser").arg(folder)),
         Err(message) => (Count::default(), Err(message)),
-    }
+    };
+    count.add(tried);
+    (count, own.and(page))
 }
 
 fn app() -> PathBuf {

@@ -3,6 +3,7 @@
 
 use wasm_bindgen::JsCast as _;
 use wasm_bindgen::JsValue;
+use wasm_bindgen::closure::Closure;
 
 /// Under this name the job stands in the device's store.
 const JOB: &str = "holefast job 1";
@@ -19,6 +20,21 @@ pub fn saved() -> Option<String> {
 /// Saves the job on this device; false if the store is full or refused.
 pub fn save(text: &str) -> bool {
     store().is_some_and(|store| store.set_item(JOB, text).is_ok())
+}
+
+/// The part of the page's address after the `#`, with it.
+pub fn fragment() -> String {
+    web_sys::window().and_then(|w| w.location().hash().ok()).unwrap_or_default()
+}
+
+/// Calls when that part of the address changes, as long as the page lives.
+pub fn on_fragment(mut told: impl FnMut(String) + 'static) {
+    let heard = Closure::<dyn FnMut()>::new(move || told(fragment()));
+    if let Some(window) = web_sys::window() {
+        // Without it the places are reached by their links and a reload.
+        let _ = window.add_event_listener_with_callback("hashchange", heard.as_ref().unchecked_ref());
+    }
+    heard.forget();
 }
 
 /// Hands a text to the person as a file.
@@ -44,9 +60,10 @@ pub fn drawing_width() -> f64 {
     /// As the style sheet has it.
     const WIDE: f64 = 900.0;
     const PANEL: f64 = 400.0;
+    const PLACES: f64 = 92.0;
     const GUTTERS: f64 = 20.0;
     let px = web_sys::window().and_then(|w| w.inner_width().ok()).and_then(|w| w.as_f64()).unwrap_or(WIDE);
-    let column = if px >= WIDE { px - PANEL } else { px };
+    let column = if px >= WIDE { px - PANEL - PLACES } else { px };
     // Narrower than a small phone, or wider than a desk, the drawing is scaled.
     ((column - GUTTERS) * MM_PER_PX).clamp(80.0, 300.0)
 }

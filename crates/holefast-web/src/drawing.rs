@@ -32,11 +32,20 @@ pub fn places(laid: &Laid) -> impl Iterator<Item = Cell> + '_ {
     (0..laid.layout.rows).flat_map(|row| (0..laid.layout.columns).map(move |column| Cell::new(row, column)))
 }
 
+fn seen(laid: &Laid, width: f64) -> holefast::drawing::Scene {
+    top_view(&laid.job, &laid.layout, [width, ROOM_HEIGHT * width])
+}
+
+/// The drawing alone, nothing to touch.
+pub fn plain(bench: &Bench, width: f64) -> String {
+    bench.laid().map_or_else(String::new, |laid| holefast_paper::svg(&seen(laid, width), &PAGE))
+}
+
 /// The drawing as SVG, the chosen place ringed; laid out for this width, mm, so that its text has its
 /// own size on a screen that is so wide.
 pub fn svg(bench: &Bench, chosen: Option<Cell>, width: f64) -> String {
     let Some(laid) = bench.laid() else { return String::new() };
-    let scene = top_view(&laid.job, &laid.layout, [width, ROOM_HEIGHT * width]);
+    let scene = seen(laid, width);
     let drawn = holefast_paper::svg(&scene, &PAGE);
     let mut over = String::new();
     let pitch = laid.layout.pitch[0].min(laid.layout.pitch[1]) / scene.view.ratio;

@@ -1,10 +1,12 @@
-//! The web app: the page that lays a top out. The numbers are the core's, the drawing is the scene
+//! The web app: the page with its places. The numbers are the core's, the drawing is the scene
 //! that papers draw; here is only what a person touches.
 
 pub mod bench;
 mod device;
 pub mod drawing;
+pub mod hands;
 mod page;
+pub mod place;
 pub mod words;
 
 use wasm_bindgen::prelude::wasm_bindgen;
@@ -12,8 +14,8 @@ use wasm_bindgen::prelude::wasm_bindgen;
 /// The example that the first visit opens.
 pub const EXAMPLE: &str = include_str!("../../../examples/trailer-top.toml");
 
-/// Starts the page.
-#[wasm_bindgen(start)]
-pub fn start() {
+/// Opens the page. Nothing starts by itself, so that a worker can load the same module.
+#[wasm_bindgen]
+pub fn open_page() {
     leptos::mount::mount_to_body(page::Page);
 }

@@ -1,7 +1,5 @@
 //! Everything the page says that the core does not.
 
-/// Title of the place.
-pub const LAY_OUT: &str = "Lay out";
 /// Under the title while the job is an example.
 pub const EXAMPLE: &str = "This is an example. Start with the length and width of your own top.";
 /// When the job stands on the device.
@@ -12,6 +10,12 @@ pub const NOT_SAVED: &str = "Not saved on this device: save the job as a file";
 pub const UNDO: &str = "Undo";
 /// The other way.
 pub const REDO: &str = "Redo";
+/// Label of what is handed on.
+pub const HAND_ON: &str = "Hand on";
+/// Over opening and saving.
+pub const JOB_FILE: &str = "Job file";
+/// What it is good for.
+pub const JOB_FILE_HOLDS: &str = "It holds the whole job as text; the command line reads the same file.";
 /// Reads a job file.
 pub const OPEN: &str = "Open a job file";
 /// Writes it.

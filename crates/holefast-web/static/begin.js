@@ -1,6 +1,7 @@
 // Starts the page, and keeps it for use without a network.
-import init from './holefast_web.js';
+import init, { open_page } from './holefast_web.js';
 await init({ module_or_path: './holefast_web_bg.wasm' });
+open_page();
 if ('serviceWorker' in navigator) {
   // Refused (an old browser, a private window) it is a page that needs its network: no harm.
   navigator.serviceWorker.register('./keep.js').catch(() => {});

@@ -1,101 +1,32 @@
-//! The page: drawing, panel, and what touching them does.
+//! Lay out: the drawing that can be touched, and the panel with figures, conflicts and values.
 
 use holefast::top::Cell;
-use holefast::{Fault, words as core};
+use holefast::words as core;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast as _;
 
-use crate::bench::Bench;
+use crate::hands::Hands;
 use crate::{EXAMPLE, device, drawing, words};
 
-/// What the page shows and how it is changed. Every change goes through here: made, saved at once,
-/// told if it could not be.
-#[derive(Clone, Copy)]
-struct Hands {
-    bench: RwSignal<Bench>,
-    /// The hole that was touched last.
-    chosen: RwSignal<Option<Cell>>,
-    /// Why the last change could not be made.
-    trouble: RwSignal<Option<Fault>>,
-    /// Whether the job stands on the device; `None` as long as nothing was saved.
-    saved: RwSignal<Option<bool>>,
-}
-
-impl Hands {
-    fn new() -> Hands {
-        let kept = device::saved();
-        let saved = kept.as_ref().map(|_| true);
-        let bench = Bench::new(kept.as_deref().unwrap_or(EXAMPLE));
-        Hands {
-            bench: RwSignal::new(bench),
-            chosen: RwSignal::new(None),
-            trouble: RwSignal::new(None),
-            saved: RwSignal::new(saved),
-        }
-    }
-
-    fn change(self, work: impl FnOnce(&mut Bench) -> Result<(), Fault>) {
-        let outcome = self.bench.try_update(work).unwrap_or(Ok(()));
-        self.trouble.set(outcome.err());
-        self.saved.set(Some(self.bench.with_untracked(|b| device::save(b.text()))));
-    }
-
-    /// Another text for the job.
-    fn write(self, text: String) {
-        self.change(|b| {
-            b.change(text);
-            Ok(())
-        });
-    }
-
-    /// Leaves a hole out, or brings it back.
-    fn toggle(self, cell: Cell) {
-        self.chosen.set(Some(cell));
-        self.change(|b| b.toggle(cell));
-    }
-}
-
-/// The whole page.
+/// The place.
 #[component]
-pub fn Page() -> impl IntoView {
-    let hands = Hands::new();
-    let Hands { bench, saved, .. } = hands;
-    let name = move || bench.with(|b| b.laid().map_or_else(|| "holefast".to_owned(), |l| l.job.name.clone()));
-    let step = move |work: fn(&mut Bench)| {
-        hands.change(|b| {
-            work(b);
-            Ok(())
-        });
-    };
+pub fn LayOut(hands: Hands) -> impl IntoView {
+    let bench = hands.bench;
     view! {
-        <header class="top">
-            <h1>{name}<small aria-live="polite">
-                {move || saved.get().map(|stands| if stands { words::SAVED } else { words::NOT_SAVED })}
-            </small></h1>
-            <button id="undo" disabled=move || !bench.with(Bench::can_undo) on:click=move |_| step(Bench::undo)>
-                {words::UNDO}
-            </button>
-            <button id="redo" disabled=move || !bench.with(Bench::can_redo) on:click=move |_| step(Bench::redo)>
-                {words::REDO}
-            </button>
-        </header>
-        <main class="app" aria-label=words::LAY_OUT>
-            <section class="draw" aria-label="Drawing">
-                <Drawing hands/>
-                <Chosen hands/>
-                <p class="line" id="how">{words::HOW}</p>
-            </section>
-            <section class="panel" aria-label="Figures and values">
-                <Show when=move || bench.with(|b| b.text() == EXAMPLE)><p class="soft">{words::EXAMPLE}</p></Show>
-                <Figures hands/>
-                <Conflicts hands/>
-                <Fields hands/>
-                <Gives hands/>
-                <Table hands/>
-                <Text hands/>
-                <Files hands/>
-            </section>
-        </main>
+        <section class="draw" aria-label="Drawing">
+            <Drawing hands/>
+            <Chosen hands/>
+            <p class="line" id="how">{words::HOW}</p>
+        </section>
+        <section class="panel" aria-label="Figures and values">
+            <Show when=move || bench.with(|b| b.text() == EXAMPLE)><p class="soft">{words::EXAMPLE}</p></Show>
+            <Figures hands/>
+            <Conflicts hands/>
+            <Fields hands/>
+            <Gives hands/>
+            <Table hands/>
+            <Text hands/>
+        </section>
     }
 }
 
@@ -331,40 +262,4 @@ fn Text(hands: Hands) -> impl IntoView {
                 prop:value=move || bench.with(|b| b.text().to_owned())></textarea>
         </details>
     }
-}
-
-#[component]
-fn Files(hands: Hands) -> impl IntoView {
-    let bench = hands.bench;
-    let opened = move |event: web_sys::Event| {
-        let input = event.target().and_then(|t| t.dyn_into::<web_sys::HtmlInputElement>().ok());
-        let Some(file) = input.and_then(|i| i.files()).and_then(|f| f.get(0)) else { return };
-        wasm_bindgen_futures::spawn_local(async move {
-            if let Ok(text) = wasm_bindgen_futures::JsFuture::from(file.text()).await
-                && let Some(text) = text.as_string()
-            {
-                hands.write(text);
-            }
-        });
-    };
-    let save = move |_| {
-        let (name, text) = bench.with_untracked(|b| {
-            let name = b.laid().map_or_else(|| "job".to_owned(), |l| file_name(&l.job.name));
-            (format!("{name}.toml"), b.text().to_owned())
-        });
-        let _ = device::hand_over(&name, &text);
-    };
-    view! {
-        <p class="row">
-            <label class="btn" for="open">{words::OPEN}<input id="open" class="file" type="file" accept=".toml,text/plain" on:change=opened/></label>
-            <button class="btn" id="save" on:click=save>{words::SAVE}</button>
-        </p>
-    }
-}
-
-/// A job's name as a file's: letters and figures, everything else a hyphen.
-fn file_name(name: &str) -> String {
-    let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
-    let parts: Vec<&str> = plain.split('-').filter(|p| !p.is_empty()).take(8).collect();
-    if parts.is_empty() { "job".to_owned() } else { parts.join("-") }
 }

@@ -1,0 +1,81 @@
+//! What the page shows, in signals, and the one way to change it: every change is made, saved at once,
+//! and told where it could not be.
+
+use holefast::Fault;
+use holefast::top::Cell;
+use leptos::prelude::*;
+
+use crate::bench::Bench;
+use crate::{EXAMPLE, device};
+
+/// What the page shows and how it is changed. Every change goes through here: made, saved at once,
+/// told if it could not be.
+#[derive(Clone, Copy)]
+pub struct Hands {
+    /// The job, its layout, its past.
+    pub bench: RwSignal<Bench>,
+    /// The hole that was touched last.
+    pub chosen: RwSignal<Option<Cell>>,
+    /// Why the last change could not be made.
+    pub trouble: RwSignal<Option<Fault>>,
+    /// Whether the job stands on the device; `None` as long as nothing was saved.
+    pub saved: RwSignal<Option<bool>>,
+}
+
+impl Default for Hands {
+    fn default() -> Hands {
+        Hands::new()
+    }
+}
+
+impl Hands {
+    /// The job that this device has, or the example.
+    pub fn new() -> Hands {
+        let kept = device::saved();
+        let saved = kept.as_ref().map(|_| true);
+        let bench = Bench::new(kept.as_deref().unwrap_or(EXAMPLE));
+        Hands {
+            bench: RwSignal::new(bench),
+            chosen: RwSignal::new(None),
+            trouble: RwSignal::new(None),
+            saved: RwSignal::new(saved),
+        }
+    }
+
+    /// A change of the job; why not, where it could not be made.
+    pub fn change(self, work: impl FnOnce(&mut Bench) -> Result<(), Fault>) {
+        let outcome = self.bench.try_update(work).unwrap_or(Ok(()));
+        self.trouble.set(outcome.err());
+        self.saved.set(Some(self.bench.with_untracked(|b| device::save(b.text()))));
+    }
+
+    /// Another text for the job.
+    pub fn write(self, text: String) {
+        self.change(|b| {
+            b.change(text);
+            Ok(())
+        });
+    }
+
+    /// One step back.
+    pub fn undo(self) {
+        self.change(|b| {
+            b.undo();
+            Ok(())
+        });
+    }
+
+    /// The step that was taken back, again.
+    pub fn redo(self) {
+        self.change(|b| {
+            b.redo();
+            Ok(())
+        });
+    }
+
+    /// Leaves a hole out, or brings it back.
+    pub fn toggle(self, cell: Cell) {
+        self.chosen.set(Some(cell));
+        self.change(|b| b.toggle(cell));
+    }
+}

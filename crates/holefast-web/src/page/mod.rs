@@ -1,0 +1,63 @@
+//! The page: what stands on every place, and which place is shown.
+
+mod hand_on;
+mod lay_out;
+
+use leptos::prelude::*;
+
+use crate::bench::Bench;
+use crate::hands::Hands;
+use crate::place::Place;
+use crate::{device, words};
+
+/// The whole page.
+#[component]
+pub fn Page() -> impl IntoView {
+    let hands = Hands::new();
+    let place = RwSignal::new(Place::of_fragment(&device::fragment()));
+    device::on_fragment(move |fragment| place.set(Place::of_fragment(&fragment)));
+    view! {
+        <Head hands/>
+        <Places place/>
+        <main class="app" aria-label=move || place.get().name()>
+            {move || match place.get() {
+                Place::LayOut => view! { <lay_out::LayOut hands/> }.into_any(),
+                Place::HandOn => view! { <hand_on::HandOn hands/> }.into_any(),
+            }}
+        </main>
+    }
+}
+
+#[component]
+fn Head(hands: Hands) -> impl IntoView {
+    let Hands { bench, saved, .. } = hands;
+    let name = move || bench.with(|b| b.laid().map_or_else(|| "holefast".to_owned(), |l| l.job.name.clone()));
+    view! {
+        <header class="top">
+            <h1>{name}<small aria-live="polite">
+                {move || saved.get().map(|stands| if stands { words::SAVED } else { words::NOT_SAVED })}
+            </small></h1>
+            <button id="undo" disabled=move || !bench.with(Bench::can_undo) on:click=move |_| hands.undo()>
+                {words::UNDO}
+            </button>
+            <button id="redo" disabled=move || !bench.with(Bench::can_redo) on:click=move |_| hands.redo()>
+                {words::REDO}
+            </button>
+        </header>
+    }
+}
+
+/// The places, each with a sign made of the drawing's own signs.
+#[component]
+fn Places(place: RwSignal<Place>) -> impl IntoView {
+    view! {
+        <nav class="nav" aria-label="Places">
+            {Place::ALL.into_iter().map(|to| view! {
+                <a id=format!("to-{}", to.fragment()) href=format!("#{}", to.fragment())
+                    aria-current=move || (place.get() == to).then_some("page")>
+                    <svg viewBox="0 0 32 26" aria-hidden="true" inner_html=to.sign()></svg>{to.name()}
+                </a>
+            }).collect_view()}
+        </nav>
+    }
+}
