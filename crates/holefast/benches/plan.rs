@@ -26,6 +26,7 @@ fn main() {
         holes: vec![range("A1:A14"), range("A1:G1"), range("A9:G9")],
         as_: DoneAs::Pilot,
         scatter: None,
+        helpers: Vec::new(),
     });
     begun.spoiled.push(Spoiled { hole: "C9".into(), why: "bit wandered".into() });
     planned(&mut criterion, "begun, a hole spoiled", &begun);

@@ -116,12 +116,32 @@ fn what_the_planner_refuses() {
     }
 
     let mut begun = job(FIRST_TOP);
-    let done = |holes: &str, as_| Done { holes: CellRange::parse(holes).into_iter().collect(), as_, scatter: None };
+    let done = |holes: &str, as_| Done {
+        holes: CellRange::parse(holes).into_iter().collect(),
+        as_,
+        scatter: None,
+        helpers: Vec::new(),
+    };
     begun.done.push(done("A1:C6", DoneAs::Dog));
     told(
         &planned(&begun).unwrap_err(),
-        "18 dog holes exist and no pilot, and a bar's pins stand in pilots only: nothing ties new holes to them",
+        "18 dog holes exist and no pilot, and a bar's pins stand in pilots only: nothing ties D1 D2 D3 D4 D5 D6 to them",
     );
+}
+
+#[test]
+fn helpers_that_cannot_be_where_they_are_said_to_be() {
+    // The first top's A1 is at [50, 50] mm, its pitch 80.
+    for (helper, message) in [
+        ("[90, 50]", "the helper at [90, 50] lies 40 mm off the grid's pitch"),
+        ("[130, 129]", "the helper at [130, 129] is B2, a hole of the grid"),
+        ("[-30, 50]", "no pilot can stand at [-30, 50], where a helper is said to be"),
+    ] {
+        let job = job(&format!("{FIRST_TOP}\n[[done]]\nholes = [\"A1\"]\nas = \"pilot\"\nhelpers = [{helper}]\n"));
+        let faults = planned(&job).unwrap_err();
+        told(&faults, message);
+        assert!(faults[0].span.is_some(), "{message}");
+    }
 }
 
 #[test]
@@ -188,7 +208,12 @@ fn plans_that_contradict_themselves_or_their_job() {
         "A1 is plugged in the plan, and the job has it not as spoiled",
     );
     let mut begun = job.clone();
-    begun.done.push(Done { holes: CellRange::parse("A1:A5").into_iter().collect(), as_: DoneAs::Pilot, scatter: None });
+    begun.done.push(Done {
+        holes: CellRange::parse("A1:A5").into_iter().collect(),
+        as_: DoneAs::Pilot,
+        scatter: None,
+        helpers: Vec::new(),
+    });
     begun.spoiled.push(Spoiled { hole: "B1".to_owned(), why: String::new() });
     replayed(
         &begun,

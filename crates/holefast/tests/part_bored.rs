@@ -7,11 +7,11 @@
 #![cfg(not(target_family = "wasm"))]
 
 use holefast::job::{Done, DoneAs, Job, Spoiled, parse};
-use holefast::plan::{Bit, HoleKind, Plan, PlanOptions, from_json, make_plan, to_json};
+use holefast::plan::{Bit, HoleKind, Place, Plan, PlanOptions, With, from_json, make_plan, to_json};
 use holefast::predict::{Ask, Model, one_after_another, predict};
 use holefast::replay::replay;
 use holefast::testing::made::made_top;
-use holefast::top::{CellRange, lay_out};
+use holefast::top::{CellRange, Point, lay_out};
 
 /// So many made tops a way of being begun; with HOLEFAST_LONG set, five times as many.
 const TOPS: u64 = 24;
@@ -57,7 +57,7 @@ fn begin(job: &mut Job, plan: &Plan, seed: u64) -> usize {
         for bore in setup.bores.iter().filter(|b| plan.hole(&b.hole).is_some_and(|h| h.kind == HoleKind::Dog)) {
             bored += 1;
             let as_ = if bore.bit == Bit::Pilot { DoneAs::Pilot } else { DoneAs::Dog };
-            job.done.push(Done { holes: cells(&bore.hole), as_, scatter: None });
+            job.done.push(Done { holes: cells(&bore.hole), as_, scatter: None, helpers: Vec::new() });
         }
     }
     setups
@@ -134,7 +134,7 @@ fn going_round_gives_the_plan_that_was_weighed() {
     let text = include_str!("../../../examples/trailer-top.toml");
     let mut job = parse(text).job.unwrap();
     job.done = ["A1:A14", "B1:G1", "B9:G9"]
-        .map(|holes| Done { holes: cells(holes), as_: DoneAs::Pilot, scatter: None })
+        .map(|holes| Done { holes: cells(holes), as_: DoneAs::Pilot, scatter: None, helpers: Vec::new() })
         .to_vec();
     job.spoiled.push(Spoiled { hole: "G9".into(), why: "bit wandered".into() });
     let weighed = planned_on(&job, "plugged").unwrap();
@@ -158,7 +158,7 @@ fn how_far_found_holes_lie_off_is_the_job_s_to_say() {
         (Model::new(job.kit.as_ref().unwrap(), &plan).unwrap().quick().square_sd.unwrap(), plan)
     };
     // All pilots as the own plan would have bored them, and yet not by it: the scatter is stated.
-    let stated = |mm| Done { holes: cells("A1:G14"), as_: DoneAs::Pilot, scatter: Some(mm) };
+    let stated = |mm| Done { holes: cells("A1:G14"), as_: DoneAs::Pilot, scatter: Some(mm), helpers: Vec::new() };
     job.done = vec![stated(0.02)];
     let (near, plan) = square(&job);
     assert!(plan.exists.iter().all(|e| e.scatter_mm == 0.02) && plan.exists.len() == 98, "{:?}", plan.reasons);
@@ -173,6 +173,95 @@ fn how_far_found_holes_lie_off_is_the_job_s_to_say() {
 }
 
 #[test]
+fn a_helper_beside_the_grid_holds_a_pin_as_any_pilot_does() {
+    let text = include_str!("../../../examples/trailer-top.toml")
+        .replace("columns = \"fit\"", "columns = 11")
+        .replace("origin = \"centred\"", "origin = [275, 90]");
+    let mut job = parse(&text).job.unwrap();
+    job.done = vec![Done { holes: cells("A1"), as_: DoneAs::Pilot, scatter: None, helpers: Vec::new() }];
+    // One pilot alone holds no bar.
+    planned_on(&job, "one pilot").unwrap_err();
+    // A centimetre is read with a rule.
+    job.done[0].helpers = vec![Point::new(174.5, 90.5)];
+    let plan = planned_on(&job, "a helper").unwrap();
+    let names: Vec<&str> = plan.exists.iter().map(|e| e.hole.as_str()).collect();
+    assert_eq!(names, ["x1", "A1"]);
+    let x1 = plan.hole("x1").unwrap();
+    assert_eq!((x1.kind, x1.row, x1.column, x1.x_mm, x1.y_mm), (HoleKind::Helper, Some(0), Some(-1), 175.0, 90.0));
+    assert!(plan.setups.iter().flat_map(|s| &s.pins).any(|p| p.b == Place::hole("x1")));
+    assert!(plan.reasons[0].starts_with("Planned on from 2 pilots"), "{:?}", plan.reasons);
+    assert_honest(&job, "a helper");
+    // Where the job does not have it, the replay has no such hole.
+    let mut without = job.clone();
+    without.done[0].helpers.clear();
+    let says = replay(&without, &plan).unwrap_err().message;
+    assert_eq!(says, "x1 exists as a pilot in the plan, and is not bored by the job");
+    // Its scatter is the job's to say, and a place left out of the grid is named by its own name.
+    job.grid.skip.extend(cells("C4"));
+    job.done.push(Done {
+        holes: Vec::new(),
+        scatter: Some(0.2),
+        helpers: vec![Point::new(575.0, 290.0)],
+        ..job.done[0].clone()
+    });
+    let plan = planned_on(&job, "two helpers").unwrap();
+    assert!(plan.exists.iter().any(|e| e.hole == "C4" && e.scatter_mm == 0.2), "{:?}", plan.exists);
+}
+
+#[test]
+fn helpers_of_the_own_plan_may_be_named_and_others_make_it_unknown() {
+    let mut job = parse(include_str!("../../../examples/trailer-top.toml")).job.unwrap();
+    job.grid.only = Some(cells("A1:G12"));
+    job.grid.skip = Vec::new();
+    job.done = vec![Done { holes: cells("A1:A12"), as_: DoneAs::Pilot, scatter: None, helpers: Vec::new() }];
+    let known = planned_on(&job, "own").unwrap();
+    assert!(known.exists.is_empty() && known.setups[0].done);
+    job.done[0].helpers.push(Point::new(1375.0, 690.0));
+    let unknown = planned_on(&job, "and a helper that no set-up bores").unwrap();
+    assert!(unknown.exists.len() == 13 && unknown.setups.iter().all(|s| !s.done), "{:?}", unknown.reasons);
+}
+
+#[test]
+fn between_two_dog_holes_the_block_on_dogs_opens_a_third() {
+    let mut job = parse(include_str!("../../../examples/trailer-top.toml")).job.unwrap();
+    let dogs = |job: &mut Job, without: &[&str]| {
+        let all = cells("A1:G14").into_iter().flat_map(|r| r.cells().map(|c| c.to_string()).collect::<Vec<_>>());
+        let holes = all.filter(|name| !without.contains(&name.as_str())).flat_map(|name| cells(&name)).collect();
+        job.done = vec![Done { holes, as_: DoneAs::Dog, scatter: None, helpers: Vec::new() }];
+    };
+    dogs(&mut job, &["C5", "C6", "D14"]);
+    let plan = planned_on(&job, "all but three").unwrap();
+    assert_eq!(plan.setups.len(), 3, "{:?}", plan.reasons);
+    for setup in &plan.setups {
+        assert!(setup.bores.iter().all(|b| b.bit == Bit::Opening) && setup.pins.iter().all(|p| p.with == With::Dog));
+    }
+    assert_honest(&job, "all but three");
+    // One spoiled and plugged since, all others open.
+    dogs(&mut job, &[]);
+    job.spoiled.push(Spoiled { hole: "C5".into(), why: String::new() });
+    let plugged = planned_on(&job, "one plugged").unwrap();
+    let left = plugged.setups.iter().filter(|s| !s.done).count();
+    assert!(left == 1 && plugged.plugged == ["C5"], "{:?}", plugged.reasons);
+    // A corner has a neighbour on one side only.
+    job.spoiled.clear();
+    dogs(&mut job, &["C5", "A14"]);
+    assert_eq!(
+        planned_on(&job, "a corner").unwrap_err(),
+        "96 dog holes exist and no pilot, and a bar's pins stand in pilots only: nothing ties A14 to them"
+    );
+    let faults = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap_err();
+    assert_eq!(
+        faults[0].hint.as_deref().unwrap(),
+        "two pilots that are left anywhere would do; without the others C5, between two dog holes each, can be opened: skip = [\"A14\"]"
+    );
+    job.grid.skip.extend(cells("A14"));
+    planned_on(&job, "the nearest that works").unwrap();
+    // One dog does not carry the block over a hole that has no pilot.
+    job.kit.as_mut().unwrap().dog.count = 1;
+    planned_on(&job, "one dog").unwrap_err();
+}
+
+#[test]
 fn what_exists_as_nobody_knows_how_holds_the_pins() {
     let (mut tried, mut planned) = (0, 0);
     for seed in 0..tops() {
@@ -182,8 +271,10 @@ fn what_exists_as_nobody_knows_how_holds_the_pins() {
             let hole = &dogs[draw(seed, 10 + n) as usize % dogs.len()];
             match draw(seed, 1000 + n) % 8 {
                 0 => job.spoiled.push(Spoiled { hole: hole.clone(), why: String::new() }),
-                1 | 2 => job.done.push(Done { holes: cells(hole), as_: DoneAs::Dog, scatter: None }),
-                _ => job.done.push(Done { holes: cells(hole), as_: DoneAs::Pilot, scatter: None }),
+                1 | 2 => {
+                    job.done.push(Done { holes: cells(hole), as_: DoneAs::Dog, scatter: None, helpers: Vec::new() })
+                }
+                _ => job.done.push(Done { holes: cells(hole), as_: DoneAs::Pilot, scatter: None, helpers: Vec::new() }),
             }
         }
         tried += 1;
@@ -218,7 +309,7 @@ fn assert_honest(job: &Job, what: &str) -> f64 {
 fn what_is_predicted_of_a_part_bored_top_is_what_virtual_boards_show() {
     let parsed = parse(include_str!("../../../examples/trailer-top.toml"));
     let bare = parsed.job.unwrap();
-    let done = |holes: &str, as_| Done { holes: cells(holes), as_, scatter: None };
+    let done = |holes: &str, as_| Done { holes: cells(holes), as_, scatter: None, helpers: Vec::new() };
     let on_bare = assert_honest(&bare, "bare sheet");
 
     // A row and a column as the own plan bores them: known, so the boards are the same.

@@ -51,6 +51,11 @@ pub fn found(job: &Job, layout: &Layout) -> BTreeMap<String, Existing> {
 /// The holes that exist before the set-up with this index (all of them, if it is past the last), by name.
 pub fn holes_before(job: &Job, layout: &Layout, plan: &Plan, index: usize) -> BTreeMap<String, Existing> {
     let mut holes = found(job, layout);
+    for hole in plan.exists.iter().filter_map(|exists| plan.hole(&exists.hole)).filter(|h| h.kind == HoleKind::Helper) {
+        let centre = Point::new(hole.x_mm, hole.y_mm);
+        let there = Existing { centre, state: HoleState::Helper, diameter: job.grid.pilot };
+        holes.insert(hole.name.clone(), there);
+    }
     for bore in plan.setups.iter().take(index).flat_map(|s| &s.bores) {
         let Some(hole) = plan.hole(&bore.hole) else { continue };
         let state = match (bore.bit, hole.kind) {

@@ -33,7 +33,7 @@ use std::collections::BTreeMap;
 
 use crate::fault::Span;
 use crate::kit::{Kit, Trial};
-use crate::top::{CellRange, Grid, KeepOut, Support, Top};
+use crate::top::{CellRange, Grid, KeepOut, Point, Support, Top};
 
 /// What bare numbers in the job are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -92,6 +92,8 @@ pub struct Done {
     /// How far their centres may lie from their places, standard deviation along x and along y each,
     /// mm, where the maker knows; then they are taken as found, not as the job's own plan bores them.
     pub scatter: Option<f64>,
+    /// Pilots beside the grid's holes, by where they are on the sheet, mm.
+    pub helpers: Vec<Point>,
 }
 
 /// One `[[spoiled]]`.

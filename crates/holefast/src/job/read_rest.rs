@@ -12,7 +12,7 @@ use super::values::Range;
 use super::{Accuracy, Air, Climate, Cut, Done, DoneAs, HoleLine, Spoiled};
 use crate::fault::Fault;
 use crate::measure::format;
-use crate::top::{Cell, CellRange, ExtraHole, Grid};
+use crate::top::{Cell, CellRange, ExtraHole, Grid, Point};
 
 /// Confidence, unless said.
 const DEFAULT_CONFIDENCE: f64 = 0.95;
@@ -74,7 +74,13 @@ pub(super) fn done(reader: &mut Reader, root: &Table<'_>, grid: Option<&Grid>) -
     let mut out = Some(Vec::new());
     let mut seen: Vec<(CellRange, DoneAs)> = Vec::new();
     for table in reader.tables(root, "done", "done") {
-        let holes = if reader.need(&table, "holes") { cells(reader, &table, "holes") } else { None };
+        let helpers = helpers(reader, &table);
+        let only_helpers = table.get("helpers").is_some() && table.get("holes").is_none();
+        let holes = match only_helpers {
+            true => Some(Vec::new()),
+            false if reader.need(&table, "holes") => cells(reader, &table, "holes"),
+            false => None,
+        };
         let as_ = if reader.need(&table, "as") {
             reader.word(&table, "as", &[("pilot", DoneAs::Pilot), ("dog", DoneAs::Dog)])
         } else {
@@ -93,14 +99,44 @@ pub(super) fn done(reader: &mut Reader, root: &Table<'_>, grid: Option<&Grid>) -
             Some(_) => reader.length(&table, "scatter", Range::FINE).map(Some),
             None => Some(None),
         };
-        match (holes, as_, scatter, &mut out) {
-            (Some(holes), Some(as_), Some(scatter), Some(all)) => {
+        if let (Some(DoneAs::Dog), Some(_)) = (as_, table.get("helpers")) {
+            let fault = Fault::input("helpers are pilots that are never opened, and are done as \"dog\" here")
+                .hint("name them in a [[done]] of their own, as = \"pilot\"");
+            reader.fault(table.place("helpers"), fault);
+        }
+        match (holes, as_, scatter, helpers, &mut out) {
+            (Some(holes), Some(as_), Some(scatter), Some(helpers), Some(all)) => {
                 for (&range, item) in holes.iter().zip(items) {
                     done_twice(reader, item, range, as_, &seen);
                     seen.push((range, as_));
                 }
-                all.push(Done { holes, as_, scatter });
+                all.push(Done { holes, as_, scatter, helpers });
             }
+            _ => out = None,
+        }
+    }
+    out
+}
+
+/// Where helper pilots are, each `[x, y]`.
+fn helpers(reader: &mut Reader, table: &Table<'_>) -> Option<Vec<Point>> {
+    if table.get("helpers").is_none() {
+        return Some(Vec::new());
+    }
+    let items = reader.list(table, "helpers", "a list of places [x, y]")?;
+    let mut out = Some(Vec::new());
+    for item in items {
+        let at = match &item.value {
+            Value::List(pair) => reader.lengths_of(pair, item.span, "a place of done.helpers", Range::PLACE),
+            other => {
+                let message = format!("a place of done.helpers must be [x, y], this is {}", other.shown());
+                reader
+                    .fault(item.span, Fault::input(message).hint("as in helpers = [[75, 890]], measured on the sheet"));
+                None
+            }
+        };
+        match (at, &mut out) {
+            (Some([x, y]), Some(all)) => all.push(Point::new(x, y)),
             _ => out = None,
         }
     }

@@ -231,7 +231,15 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
     ("climate.boring", &[("temperature", "12", Number), ("humidity", "70", Number)]),
     ("climate.use", &[("temperature", "20", Number), ("humidity", "50", Number)]),
     ("accuracy", &[("square", "0.25", Number), ("confidence", "0.95", Number), ("cut", "0.3", Number)]),
-    ("done", &[("holes", "[\"A1:A14\"]", Texts), ("as", "\"pilot\"", Text), ("scatter", "\"0.1 mm\"", Length)]),
+    (
+        "done",
+        &[
+            ("holes", "[\"A1:A14\"]", Texts),
+            ("as", "\"pilot\"", Text),
+            ("scatter", "\"0.1 mm\"", Length),
+            ("helpers", "[[75, 890]]", Any),
+        ],
+    ),
     ("spoiled", &[("hole", "\"C5\"", Text), ("why", "\"bit wandered\"", Text)]),
     (
         "bench_note",

@@ -21,6 +21,10 @@ pub const CHUCK_HOLDS: f64 = 20.0;
 /// point of 118° (from memory). Only when the point has passed is the hole full width.
 pub const POINT: f64 = 0.300_430_3;
 
+/// A helper pilot that exists is named by where it is, read with a rule from the edges: it is the place
+/// of the grid's pitch within this, mm. Further off no bar's pins meet it.
+pub const HELPER_WITHIN: f64 = 2.0;
+
 /// A bar that stands out over the sheet by more than this part of its length needs a prop
 /// (common practice, no source): beyond a half it tips by itself, beyond a third by a knock,
 /// before it is clamped.

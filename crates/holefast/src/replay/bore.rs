@@ -8,7 +8,7 @@ use super::locate::{COINCIDE, feature};
 use super::place::Lying;
 use super::{Bench, State};
 use crate::fault::Fault;
-use crate::plan::{Bit, Bore, HoleKind, PlanHole, Setup, Stage, TemplateKind, With};
+use crate::plan::{Bit, Bore, HoleKind, Place, PlanHole, Setup, Stage, TemplateKind, With};
 
 /// The opening bit makes a hole of its own size; a wanted diameter farther off than this, mm, is
 /// another hole: the closest dogs tell a tenth of a millimetre, and rounding an inch size does not
@@ -31,6 +31,14 @@ pub(super) fn form(setup: &Setup) -> Result<(), Fault> {
         Some(pass) if !(1..=2).contains(&pass) => Err(Fault::input(format!("opening pass {pass}, there are 1 and 2"))),
         _ => Ok(()),
     }
+}
+
+/// True if the job says that this hole was a dog hole before the work that is left.
+fn came_with(bench: &Bench, place: &Place) -> bool {
+    let Place::Hole(name) = place else { return false };
+    let opened = |bore: &Bore| bore.bit == Bit::Opening && bore.hole == *name;
+    bench.plan.exists.iter().any(|exists| exists.dog && exists.hole == *name)
+        || bench.plan.setups.iter().any(|setup| setup.done && setup.bores.iter().any(opened))
 }
 
 /// Whether one hole can be bored; returns it.
@@ -72,7 +80,10 @@ pub(super) fn one<'a>(
             // Over a plug the block on two neighbours steers the bit where no pilot does.
             let over_plug = bench.job.spoiled.iter().any(|spoiled| spoiled.hole == *name)
                 && setup.pins.iter().filter(|pin| pin.with != With::Point).count() >= 2;
-            let in_one_go = over_plug || (setup.by_hand && hole.kind == HoleKind::Extra);
+            // So does a block on dogs in two holes that the top came with.
+            let on_dogs =
+                setup.pins.iter().filter(|pin| pin.with == With::Dog && came_with(bench, &pin.b)).count() >= 2;
+            let in_one_go = over_plug || on_dogs || (setup.by_hand && hole.kind == HoleKind::Extra);
             if state == State::Open {
                 return Err(Fault::impossible(format!("{name} is opened twice")));
             }

@@ -27,8 +27,9 @@ use std::collections::BTreeMap;
 use crate::fault::Fault;
 use crate::job::{DoneAs, Job};
 use crate::kit::Kit;
+use crate::kit::reach::HELPER_WITHIN;
 use crate::plan::{Bit, HoleKind, Plan, Setup, With};
-use crate::top::{Layout, lay_out};
+use crate::top::{Layout, Point, lay_out};
 
 /// What a plan that can be done amounts to.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -125,7 +126,14 @@ fn existing<'a>(job: &Job, layout: &Layout, plan: &'a Plan) -> BTreeMap<&'a str,
             .iter()
             .rev()
             .find(|done| cell.is_some_and(|cell| done.holes.iter().any(|range| range.contains(cell))));
+        let helper = hole.kind == HoleKind::Helper
+            && job
+                .done
+                .iter()
+                .flat_map(|done| &done.helpers)
+                .any(|&at| (at - Point::new(hole.x_mm, hole.y_mm)).hypot2().sqrt() <= HELPER_WITHIN);
         let state = match done {
+            _ if helper => State::Pilot,
             Some(done) if !spoiled && done.as_ == DoneAs::Dog => State::Open,
             Some(_) if !spoiled => State::Pilot,
             _ => State::Wood,

@@ -585,6 +585,7 @@ fn a_part_bored_top_goes_on_from_what_exists() {
             holes: vec![crate::top::CellRange::parse(range).unwrap()],
             as_,
             scatter: None,
+            helpers: Vec::new(),
         });
     };
     done(&mut job, "A1:A4", DoneAs::Pilot);

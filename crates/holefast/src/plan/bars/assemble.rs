@@ -73,6 +73,9 @@ fn holes(
 ) -> (Vec<PlanHole>, BTreeMap<RowColumn, String>) {
     let mut names: BTreeMap<RowColumn, String> =
         lattice.part.history_holes.iter().filter_map(|h| Some((h.row.zip(h.column)?, h.name.clone()))).collect();
+    for (&place, name) in &lattice.part.named {
+        names.entry(place).or_insert_with(|| name.clone());
+    }
     let mut beside = names.keys().filter(|&&p| grid_name(p).is_none()).count();
     let mut holes: Vec<PlanHole> = bored
         .iter()

@@ -67,6 +67,16 @@ impl BlockUse<'_> {
         let clear = |along_row| Footprint::of_block(self.kit, centre, along_row).is_clear(&lattice.keep_outs);
         [true, false].into_iter().filter(|&along_row| clear(along_row)).collect()
     }
+
+    /// True if dogs in two holes that exist can carry the block over a hole.
+    pub(super) fn stands_on_dogs(&self, lattice: &Lattice, hole: RowColumn) -> bool {
+        let dogs = &lattice.part.dogs;
+        self.kit.dog.count >= 2
+            && self
+                .ways(lattice, hole)
+                .into_iter()
+                .any(|way| neighbours(hole, way, self.steps).iter().all(|n| dogs.contains(n)))
+    }
 }
 
 /// Helper pilots that holes without any neighbour need: a pair where the sheet allows one, else
@@ -130,7 +140,7 @@ fn seats(
         for held in [around, [around[0], Held::Point], [Held::Point, around[1]]] {
             let likes = match held {
                 [Held::Point, Held::Point] => continue,
-                // Over a plug without a pilot only a pair steers the bit.
+                // Without a pilot only a pair steers the bit.
                 [Held::Point, _] | [_, Held::Point] if !pilots.contains(&hole) => continue,
                 [Held::Dog(_), Held::Dog(_)] if dogs > block.kit.dog.count as usize => continue,
                 [Held::Pin(_), Held::Pin(_)] | [Held::Dog(_), Held::Dog(_)] => 2,

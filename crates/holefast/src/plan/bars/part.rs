@@ -3,10 +3,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::lattice::{RowColumn, grid_name};
+use super::lattice::{HELPER_MARGIN, RowColumn, grid_name};
+use crate::fault::Fault;
 use crate::job::{Done, DoneAs, Job};
+use crate::kit::reach::HELPER_WITHIN;
+use crate::math::hypot;
+use crate::measure::format;
 use crate::plan::{Bit, Exists, HoleKind, Plan, PlanHole, Setup};
-use crate::top::{Cell, Layout};
+use crate::top::{Cell, Layout, Point};
 
 /// How far a hole that nobody knows the making of may lie from its place: standard deviation per
 /// axis, mm. About what this method's own pilots scatter with a middling kit (the trailer top's
@@ -29,6 +33,8 @@ pub(super) struct Part {
     spoiled_dogs: BTreeSet<RowColumn>,
     /// How far holes may lie from their places, mm, where the job states it.
     scatter: BTreeMap<RowColumn, f64>,
+    /// Names of helper pilots that the job says exist.
+    pub(super) named: BTreeMap<RowColumn, String>,
     /// Set-ups that are done and are known, in order, and the holes they bored.
     pub(super) history: Vec<Setup>,
     pub(super) history_holes: Vec<PlanHole>,
@@ -37,7 +43,9 @@ pub(super) struct Part {
 impl Part {
     /// What the job says is done and spoiled, nothing known of how. The last `[[done]]` that names a
     /// hole holds.
-    pub(super) fn found(job: &Job, layout: &Layout) -> Part {
+    ///
+    /// Errors: helpers where none can be.
+    pub(super) fn found(job: &Job, layout: &Layout) -> Result<Part, Vec<Fault>> {
         let mut part = Part::default();
         for spoiled in job.spoiled.iter().filter(|s| layout.holes.iter().all(|h| h.name != s.hole)) {
             part.unsound.extend(Cell::parse(&spoiled.hole).map(|cell| (cell.row as i32, cell.column as i32)));
@@ -62,7 +70,34 @@ impl Part {
                 None => continue,
             };
         }
-        part
+        part.helpers(job, layout)?;
+        Ok(part)
+    }
+
+    /// The helper pilots that the job says exist, each at the place of the grid's pitch that it is.
+    fn helpers(&mut self, job: &Job, layout: &Layout) -> Result<(), Vec<Fault>> {
+        let mut faults = Vec::new();
+        let mut beside = 0;
+        for (n, done) in job.done.iter().enumerate() {
+            for &at in &done.helpers {
+                let span = job.span(&format!("done[{n}].helpers"));
+                match helper(job, layout, at) {
+                    Err(fault) => faults.push(fault.at(span)),
+                    Ok(place) if self.pilots.insert(place) => {
+                        let name = grid_name(place).unwrap_or_else(|| {
+                            beside += 1;
+                            format!("x{beside}")
+                        });
+                        self.named.insert(place, name);
+                        if let Some(scatter) = done.scatter {
+                            self.scatter.insert(place, scatter);
+                        }
+                    }
+                    Ok(_) => {}
+                }
+            }
+        }
+        if faults.is_empty() { Ok(()) } else { Err(faults) }
     }
 
     /// The same top before anything was bored.
@@ -110,7 +145,8 @@ impl Part {
         }
         let all = self.pilots.iter().map(|p| (p, false)).chain(self.dogs.iter().map(|p| (p, true)));
         all.filter_map(|(&place, dog)| {
-            Some(Exists { hole: grid_name(place)?, dog, scatter_mm: self.scatter_of(place) })
+            let hole = self.named.get(&place).cloned().or_else(|| grid_name(place))?;
+            Some(Exists { hole, dog, scatter_mm: self.scatter_of(place) })
         })
         .collect()
     }
@@ -155,7 +191,13 @@ impl Part {
                 }));
             }
         }
-        (done.contains(&true) && can_be_done(own, &done)).then_some(done)
+        // Helpers that the job names are those of this plan, or it is not how they came about.
+        let bored = |p: &RowColumn| {
+            let bores = own.setups.iter().zip(&done).filter(|(_, done)| **done).flat_map(|(s, _)| &s.bores);
+            bores.into_iter().any(|bore| place(&bore.hole) == Some(*p))
+        };
+        let of_this_plan = self.named.keys().all(bored);
+        (of_this_plan && done.contains(&true) && can_be_done(own, &done)).then_some(done)
     }
 
     /// The same top, known to have come about by these set-ups of its own plan.
@@ -175,6 +217,37 @@ impl Part {
         }
         self
     }
+}
+
+/// The place where a helper is.
+fn helper(job: &Job, layout: &Layout, at: Point) -> Result<RowColumn, Fault> {
+    let said = |p: Point| {
+        let [x, y] = [p.x, p.y].map(|v| format::length_bare(v, job.units));
+        format!("[{x}, {y}]")
+    };
+    let steps = |from: f64, to: f64, pitch: f64| ((to - from) / pitch).round() as i32;
+    let row = steps(layout.origin.y, at.y, layout.pitch[1]);
+    let column = steps(layout.origin.x, at.x, layout.pitch[0]);
+    let centre = layout.place(row, column);
+    let off = hypot(at.x - centre.x, at.y - centre.y);
+    if off > HELPER_WITHIN {
+        let off = format::length((10.0 * off).round() / 10.0, job.units);
+        return Err(Fault::impossible(format!("the helper at {} lies {off} off the grid's pitch", said(at))).hint(
+            format!("the nearest place that a bar's pins meet is {}; leave it out if it is not that", said(centre)),
+        ));
+    }
+    let near = |n: i32, many: u32| (-HELPER_MARGIN..many as i32 + HELPER_MARGIN).contains(&n);
+    if let Some(hole) =
+        layout.holes.iter().find(|h| h.cell.is_some_and(|c| (c.row as i32, c.column as i32) == (row, column)))
+    {
+        return Err(Fault::input(format!("the helper at {} is {}, a hole of the grid", said(at), hole.name))
+            .hint("name it among holes"));
+    }
+    if !(near(row, layout.rows) && near(column, layout.columns) && layout.allows_pilot(job, centre)) {
+        return Err(Fault::impossible(format!("no pilot can stand at {}, where a helper is said to be", said(at)))
+            .hint("edges, keep-outs and other holes bar it, or it lies far out; leave it out: it locates nothing"));
+    }
+    Ok((row, column))
 }
 
 /// What `[[done]]` says of a place.

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::PlanOptions;
 use super::kit_bars::BarSet;
 use super::lattice::{Lattice, RowColumn, grid_name};
+use super::opening::{BlockUse, block_steps};
 use super::part::Part;
 use crate::fault::Fault;
 use crate::job::Job;
@@ -56,14 +57,43 @@ pub(super) fn kit_that_can(job: &Job) -> Result<&Kit, Vec<Fault>> {
     if faults.is_empty() { Ok(kit) } else { Err(faults) }
 }
 
-/// Only dog holes exist, and something is left to bore a pilot for.
-pub(super) fn nothing_to_pin(job: &Job, part: &Part) -> Fault {
-    Fault::impossible(format!(
-        "{} dog holes exist and no pilot, and a bar's pins stand in pilots only: nothing ties new holes to them",
-        part.dogs.len()
+/// Errors: only dog holes exist, and something is left that no two of them can carry the block over.
+pub(super) fn nothing_to_pin(job: &Job, layout: &Layout, part: &Part) -> Result<(), Vec<Fault>> {
+    let Some(kit) = &job.kit else { return Ok(()) };
+    if !part.pilots.is_empty() || part.dogs.is_empty() {
+        return Ok(());
+    }
+    let lattice = Lattice::new(job, layout, part);
+    let block = BlockUse { kit, steps: block_steps(kit, layout.pitch) };
+    let left: Vec<RowColumn> = lattice.wanted().difference(&part.dogs).copied().collect();
+    let (between, beyond): (Vec<RowColumn>, Vec<RowColumn>) =
+        left.into_iter().partition(|&hole| block.stands_on_dogs(&lattice, hole));
+    if beyond.is_empty() {
+        return Ok(());
+    }
+    let names = |places: &[RowColumn]| places.iter().filter_map(|&p| grid_name(p)).collect::<Vec<_>>();
+    let skip = names(&beyond).iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ");
+    let dogs = part.dogs.len();
+    let fault = Fault::impossible(format!(
+        "{dogs} dog holes exist and no pilot, and a bar's pins stand in pilots only: nothing ties {} to them",
+        listed(&names(&beyond))
     ))
-    .at(job.span("done[0]"))
-    .hint("two pilots that are left anywhere would do; or leave the other holes out (skip)")
+    .at(job.span("done[0]"));
+    Err(vec![if between.is_empty() {
+        fault.hint("two pilots that are left anywhere would do; or leave the other holes out (skip)")
+    } else {
+        fault.hint(format!(
+            "two pilots that are left anywhere would do; without the others {}, between two dog holes each, can be opened: skip = [{skip}]",
+            listed(&names(&between))
+        ))
+    }])
+}
+
+/// Names, the first so many of them.
+fn listed(names: &[String]) -> String {
+    const NAMED: usize = 8;
+    let more = if names.len() > NAMED { format!(" and {} more", names.len() - NAMED) } else { String::new() };
+    format!("{}{more}", names[..names.len().min(NAMED)].join(" "))
 }
 
 /// Nothing is wanted.

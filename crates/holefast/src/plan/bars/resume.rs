@@ -16,7 +16,7 @@ use crate::top::{CellRange, Layout, lay_out};
 
 /// See [`super::make_plan`].
 pub(super) fn plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<Plan, Vec<Fault>> {
-    let found = Part::found(job, layout);
+    let found = Part::found(job, layout)?;
     if found.is_bare() && found.plugged.is_empty() {
         return plan_from(job, layout, options, &found).map(|made| made.0);
     }
@@ -34,12 +34,7 @@ pub(super) fn plan(job: &Job, layout: &Layout, options: &PlanOptions) -> Result<
         Some((own, done)) => found.with_history(own, done),
         None => found,
     };
-    if part.pilots.is_empty()
-        && part.dogs.len() < layout.holes.iter().filter(|h| h.cell.is_some()).count()
-        && !part.dogs.is_empty()
-    {
-        return Err(vec![refuse::nothing_to_pin(job, &part)]);
-    }
+    refuse::nothing_to_pin(job, layout, &part)?;
     let (mut plan, spread) = plan_from(job, layout, options, &part)?;
     let mut reasons = vec![explain::found(job.units, &part, &plan)];
     if !plan.plugged.is_empty() {
@@ -85,7 +80,7 @@ fn gone_round(job: &Job, layout: &Layout, options: &PlanOptions) -> Option<Part>
     if wanted.origin != layout.origin {
         return None;
     }
-    let found = Part::found(&before, &wanted);
+    let found = Part::found(&before, &wanted).ok()?;
     let (own, done) = known(&before, &wanted, options, &found)?;
     Some(found.with_history(&own, &done).going_round())
 }

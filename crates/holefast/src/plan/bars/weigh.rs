@@ -130,9 +130,11 @@ impl Round<'_> {
         let places: BTreeSet<Place> = self.needed.iter().map(|&p| way.frame.place(p)).collect();
         let made = pilots(self.lattice, self.kitted.bars, way, &places);
         let part = &self.lattice.part;
-        // Over a plug the block may bore in one go, if it seats on a pair there.
+        // Over a plug, and between two dog holes that exist, the block may bore in one go, if it seats on
+        // a pair there.
         let unreached: BTreeSet<RowColumn> = made.unreached.iter().map(|&p| way.frame.row_column(p)).collect();
-        if !unreached.is_subset(&part.plugged) {
+        let in_one_go = |p: &RowColumn| part.plugged.contains(p) || self.block.stands_on_dogs(self.lattice, *p);
+        if !unreached.iter().all(in_one_go) {
             return Err(unreached);
         }
         let mut bored: BTreeSet<RowColumn> =

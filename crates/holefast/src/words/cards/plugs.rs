@@ -84,7 +84,7 @@ mod tests {
         let own = make_plan(&job, &layout, &PlanOptions::default()).unwrap();
         let cells = |name: &str| CellRange::parse(name).into_iter().collect();
         for bore in &own.setups[0].bores {
-            job.done.push(Done { holes: cells(&bore.hole), as_: DoneAs::Pilot, scatter: None });
+            job.done.push(Done { holes: cells(&bore.hole), as_: DoneAs::Pilot, scatter: None, helpers: Vec::new() });
         }
         let spoiled = own.setups[0].bores[1].hole.clone();
         job.spoiled.push(Spoiled { hole: spoiled.clone(), why: "bit wandered".to_owned() });
@@ -103,7 +103,7 @@ mod tests {
             })
         };
         assert!(says(&cards[0], "dowel") && !says(&cards[0], "a plug of 20"));
-        job.done.push(Done { holes: cells(&spoiled), as_: DoneAs::Dog, scatter: None });
+        job.done.push(Done { holes: cells(&spoiled), as_: DoneAs::Dog, scatter: None, helpers: Vec::new() });
         let card = plugs_card(&job, &plan);
         assert!(says(&card, "a plug of 20") && !says(&card, "dowel that fills"));
     }
