@@ -19,11 +19,16 @@ struct Tool {
 }
 
 /// WebAssembly is compiled with Debian's own compiler where rustup's target is not there.
-const TOOLS: [Tool; 4] = [
+const TOOLS: [Tool; 5] = [
     Tool {
         purpose: "reading back the shop book",
         packages: &["poppler-utils"],
         there: || run::quietly(Command::new("pdftotext").arg("-v")) && run::quietly(Command::new("pdftoppm").arg("-v")),
+    },
+    Tool {
+        purpose: "reading codes back",
+        packages: &["zbar-tools"],
+        there: || run::quietly(Command::new("zbarimg").arg("--version")),
     },
     Tool {
         purpose: "running WebAssembly",
@@ -76,7 +81,7 @@ pub fn look(install: bool) -> Result<(), String> {
     let by_hand = format!("apt-get install --no-install-recommends {}", packages.join(" "));
     if !Path::new("/etc/debian_version").exists() {
         return Err(format!(
-            "run: rustup target add {} {}; and install node (18.17 or later), poppler's pdftotext and pdftoppm, and chromedriver",
+            "run: rustup target add {} {}; and install node (18.17 or later), poppler's pdftotext and pdftoppm, zbar's zbarimg, and chromedriver",
             crate::wasm::TARGET,
             crate::wasm::WEB_TARGET
         ));

@@ -1,14 +1,18 @@
-//! Papers: the drawing as SVG, the shop book as PDF; computes no geometry.
+//! Papers: the drawing as SVG, the shop book as PDF, the job as a link and its QR code; computes no
+//! geometry.
 //!
 //! Everything here is fed finished scenes and words of the core. Fonts are embedded, nothing is
 //! read from the machine, no date is stamped: the same job gives the same bytes.
 
 #[cfg(feature = "book")]
 pub mod book;
+pub mod code;
 mod digest;
+pub mod link;
 mod svg;
 
 #[cfg(feature = "book")]
 pub use book::{BookOptions, Expectation, Paper, book};
+pub use code::Code;
 pub use digest::digest;
 pub use svg::svg;
