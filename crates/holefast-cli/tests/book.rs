@@ -50,6 +50,19 @@ fn a_slip_in_the_job_leaves_an_older_book_as_it_was() {
 }
 
 #[test]
+fn an_address_that_no_phone_can_go_to_is_refused_before_any_work() {
+    let bench = Bench::with("first-top.toml");
+    bench
+        .run(&["book", "job.toml", "--site", "bench.example"])
+        .ended_with(2, &["begins with https://", "as in https://"]);
+    assert_eq!(bench.all(), ["job.toml"]);
+    bench.run(&["book", "job.toml", "--boards", "0", "--site", "https://bench.example/"]).went_well();
+    let with = bench.read("job.pdf");
+    bench.run(&["book", "job.toml", "--boards", "0"]).went_well();
+    assert!(bench.read("job.pdf") != with, "the code changes the book");
+}
+
+#[test]
 fn from_standard_input_the_book_gets_a_name_of_its_own() {
     let bench = Bench::with("first-top.toml");
     let job = bench.text("job.toml");

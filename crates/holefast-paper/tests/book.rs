@@ -8,7 +8,8 @@ use std::process::Command;
 use holefast::plan::{Bit, Place, Plan, Setup, Stage, With};
 use holefast::words::CardNumbers;
 use holefast::{Job, Layout};
-use holefast_paper::{BookOptions, Expectation, Paper, book, digest};
+use holefast_paper::link::{link_in_figures, read};
+use holefast_paper::{BookOptions, Expectation, Paper, Site, book, digest};
 
 struct Made {
     job: Job,
@@ -41,6 +42,11 @@ fn expectation() -> Expectation {
 
 /// Writes the example's book; `None` (after saying so) where poppler is absent.
 fn made(name: &str, paper: Paper) -> Option<Made> {
+    made_of(name, paper, None)
+}
+
+/// The same, with the cover's code for a page that opens jobs; `job_text` is what the code carries.
+fn made_of(name: &str, paper: Paper, site: Option<Site>) -> Option<Made> {
     if Command::new("pdftotext").arg("-v").output().is_err() {
         let required = std::env::var("CI").is_ok_and(|v| v == "true");
         assert!(!required, "poppler-utils is not installed, and with CI=true reading back may not be skipped");
@@ -48,7 +54,7 @@ fn made(name: &str, paper: Paper) -> Option<Made> {
         return None;
     }
     let (text, job, layout, plan) = example(name);
-    let options = BookOptions { paper, digest: digest(&text) };
+    let options = BookOptions { paper, digest: digest(&text), site };
     let bytes = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
     let thread = format!("{:?}", std::thread::current().id());
     let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}-{paper:?}-{}.pdf", thread.len()));
@@ -442,10 +448,58 @@ fn fonts_are_embedded_and_pages_have_the_papers_size() {
 #[test]
 fn the_same_job_gives_the_same_bytes() {
     let (text, job, layout, plan) = example("first-top.toml");
-    let options = BookOptions { paper: Paper::A4, digest: digest(&text) };
+    let options = BookOptions { paper: Paper::A4, digest: digest(&text), site: None };
     let one = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
     let two = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
     assert_eq!(one, two);
     let other = BookOptions { digest: "0000 0000".to_owned(), ..options };
     assert_ne!(one, book(&job, &layout, &plan, &expectation(), &other).expect("the book is set"));
+}
+
+/// What zbar reads on the cover, at the 150 dots per inch of a plain printer's draft; `None` (after saying
+/// so) where it is absent.
+fn code_on_cover(made: &Made) -> Option<String> {
+    let stem = made.pdf.with_extension("");
+    let picture = made.pdf.with_file_name(format!("{}.pgm", stem.file_name().unwrap_or_default().to_string_lossy()));
+    let args = ["-r", "150", "-gray", "-singlefile", "-f", "1", "-l", "1"];
+    let drawn = Command::new("pdftoppm").args(args).args([&made.pdf, &stem]).output().expect("pdftoppm");
+    assert!(drawn.status.success(), "{drawn:?}");
+    let Ok(output) = Command::new("zbarimg").args(["--raw", "--quiet"]).arg(&picture).output() else {
+        let required = std::env::var("CI").is_ok_and(|v| v == "true");
+        assert!(!required, "zbar-tools is not installed, and with CI=true reading codes back may not be skipped");
+        println!("skipped: zbar-tools is not installed");
+        return None;
+    };
+    Some(String::from_utf8(output.stdout).expect("text").trim_end().to_owned())
+}
+
+#[test]
+fn the_code_on_the_cover_carries_the_whole_job() {
+    const PAGE: &str = "https://bench.example/holefast/";
+    for (name, paper) in [("trailer-top.toml", Paper::A4), ("press-bench.toml", Paper::Letter)] {
+        let (example, ..) = example(name);
+        // A note of two dozen lines: a code of middling size.
+        let note: String = (0..24).map(|i| format!("# {} {}\n", digest(&i.to_string()), i * i)).collect();
+        for job_text in [example.clone(), format!("{example}{note}")] {
+            let site = Site { page: PAGE.to_owned(), job_text: job_text.clone() };
+            let Some(made) = made_of(name, paper, Some(site)) else { return };
+            let cover = page_words(&made, 1);
+            assert!(cover.contains("This job, for a phone"), "{cover}");
+            assert!(cover.contains("tell one version from another"), "the cover runs over: {cover}");
+            let Some(found) = code_on_cover(&made) else { return };
+            assert_eq!(found, link_in_figures(PAGE, &job_text).expect("short enough"));
+            assert_eq!(read(found.split_once('#').expect("a #").1), Ok(job_text));
+        }
+    }
+}
+
+#[test]
+fn a_job_too_long_for_a_code_is_said_to_be() {
+    let (example, ..) = example("first-top.toml");
+    let note: String = (0..400).map(|i| format!("# {}\n", digest(&i.to_string()))).collect();
+    let site = Site { page: "https://bench.example/".to_owned(), job_text: format!("{example}{note}") };
+    let Some(made) = made_of("first-top.toml", Paper::A4, Some(site)) else { return };
+    let cover = page_words(&made, 1);
+    assert!(cover.contains("The job is too long for a code that reads from paper: hand it on as a file"), "{cover}");
+    assert!(!cover.contains("for a phone"), "{cover}");
 }

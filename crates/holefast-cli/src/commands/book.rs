@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use holefast_paper::{BookOptions, Expectation};
+use holefast_paper::{BookOptions, Expectation, Site};
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
@@ -29,6 +29,19 @@ pub struct Book {
     /// Virtual boards behind the expected accuracy; 0 leaves it at first order
     #[arg(long, value_name = "N", default_value_t = 20_000, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
     boards: u64,
+    /// Address of a page that opens jobs, for a code on the cover that carries this one to a phone
+    ///
+    /// The page is the folder that `cargo xtask web` writes, wherever you serve it. The job stands behind the
+    /// # of the address and is sent to nobody.
+    #[arg(long, value_name = "URL", value_parser = page)]
+    site: Option<String>,
+}
+
+fn page(typed: &str) -> Result<String, String> {
+    holefast_paper::link::page_address(typed).map_err(|fault| match fault.hint {
+        Some(hint) => format!("{}; {hint}", fault.message),
+        None => fault.message,
+    })
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -60,7 +73,8 @@ impl Book {
             Paper::A4 => holefast_paper::Paper::A4,
             Paper::Letter => holefast_paper::Paper::Letter,
         };
-        let options = BookOptions { paper, digest: holefast_paper::digest(&file.text) };
+        let site = self.site.map(|page| Site { page, job_text: file.text.clone() });
+        let options = BookOptions { paper, digest: holefast_paper::digest(&file.text), site };
         let pdf = {
             let _progress = Progress::of_some(words::SETTING);
             holefast_paper::book(job, &layout, &plan, &expected, &options).map_err(|fault| file.trouble(vec![fault]))?

@@ -46,6 +46,17 @@ pub struct BookOptions {
     pub paper: Paper,
     /// Digest of the job's text ([`digest()`](crate::digest())).
     pub digest: String,
+    /// Where the job can be opened on a phone, if anywhere: the cover has it as a code.
+    pub site: Option<Site>,
+}
+
+/// A page that opens jobs, and the job to be opened there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Site {
+    /// Address of the page ([`page_address`](crate::link::page_address)).
+    pub page: String,
+    /// The job's text.
+    pub job_text: String,
 }
 
 /// Makes the shop book and returns the PDF.

@@ -82,19 +82,52 @@ pub struct Sheet {
 #[derive(Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum Block {
-    Lead { text: String },
-    Para { text: Runs },
-    Small { text: Runs },
-    Head { text: String },
-    Picture { picture: Picture, keys: Vec<Key> },
-    Figures { items: Vec<Figure> },
-    Table { table: Table },
-    Blank { table: BlankTable },
-    Caution { text: Runs },
-    Steps { lines: Vec<Line> },
-    Bullets { items: Vec<Runs> },
-    Shares { items: Vec<Share> },
-    Columns { items: Vec<Vec<Block>> },
+    Lead {
+        text: String,
+    },
+    Para {
+        text: Runs,
+    },
+    Small {
+        text: Runs,
+    },
+    Head {
+        text: String,
+    },
+    Picture {
+        picture: Picture,
+        keys: Vec<Key>,
+    },
+    Figures {
+        items: Vec<Figure>,
+    },
+    Table {
+        table: Table,
+    },
+    Blank {
+        table: BlankTable,
+    },
+    Caution {
+        text: Runs,
+    },
+    Steps {
+        lines: Vec<Line>,
+    },
+    Bullets {
+        items: Vec<Runs>,
+    },
+    Shares {
+        items: Vec<Share>,
+    },
+    Columns {
+        items: Vec<Vec<Block>>,
+    },
+    /// Blocks at the left, a picture at the right with its caption under it.
+    Beside {
+        items: Vec<Block>,
+        picture: Picture,
+        text: Runs,
+    },
 }
 
 #[derive(Serialize)]

@@ -46,6 +46,12 @@ pub const WHY: &str = "Why this plan";
 /// Heading over the maker's notes.
 pub const NOTES: &str = "Notes";
 
+/// Under the code on the cover.
+pub const CODE: &str = "This job, for a phone";
+/// In its place.
+pub const NO_CODE: &str =
+    "The job is too long for a code that reads from paper: hand it on as a file, or as a link from the page.";
+
 /// What to expect, in one sentence.
 pub fn expect(within: &str, confidence: f64) -> String {
     format!("Expect this top to come out square within {within}, {}.", shares_of_hundred(confidence))

@@ -51,6 +51,28 @@ pub fn link_in_figures(page: &str, job_text: &str) -> Result<String, Fault> {
     checked(page, &format!("{MARK}{FORMAT}n.{}", figures::write(&packed)))
 }
 
+/// The address of a page that opens jobs, looked at: it must be one that a phone can go to.
+///
+/// Errors: no http or https, or letters that no address has, or too long.
+pub fn page_address(typed: &str) -> Result<String, Fault> {
+    /// Leaves the code to the job.
+    const MOST: usize = 200;
+    let hint = "as in https://bench.example/holefast/";
+    let host = typed.strip_prefix("https://").or_else(|| typed.strip_prefix("http://"));
+    let host = host.map(|rest| rest.split(['/', '?', '#']).next().unwrap_or_default());
+    if host.is_none_or(str::is_empty) {
+        return Err(Fault::input("an address of a page begins with https:// and the name of its host").hint(hint));
+    }
+    let in_addresses = |c: char| c.is_ascii_graphic() && !"\"<>\\^`{|}".contains(c);
+    if let Some(other) = typed.chars().find(|&c| !in_addresses(c)) {
+        return Err(Fault::input(format!("an address has no {other:?} in it")).hint(hint));
+    }
+    if typed.len() > MOST {
+        return Err(Fault::input(format!("the address has {} letters; {MOST} at most", typed.len())));
+    }
+    Ok(typed.split('#').next().unwrap_or_default().to_owned())
+}
+
 fn checked(page: &str, behind: &str) -> Result<String, Fault> {
     if behind.len() > MOST_LETTERS {
         return Err(Fault::impossible(format!(
@@ -151,13 +173,30 @@ mod tests {
         let made = include_str!("made-1.txt").trim();
         let text = read(made).expect("it reads");
         assert!(text.contains("name  = \"Bench by the window\""), "{text}");
-        assert_eq!(crate::digest(&text), "ba13 fcd5");
+        assert_eq!(crate::digest(&text), "13d8 af7b");
     }
 
     #[test]
     fn the_address_of_the_page_loses_what_stood_behind_its_own_mark() {
         let one = link("https://bench.example/#job1.abcz", "a").expect("short");
         assert_eq!(one, link("https://bench.example/", "a").expect("short"));
+    }
+
+    #[test]
+    fn an_address_is_one_that_a_phone_can_go_to() {
+        assert_eq!(page_address("https://bench.example/a?b=c#d").as_deref(), Ok("https://bench.example/a?b=c"));
+        assert_eq!(page_address("http://127.0.0.1:8096/").as_deref(), Ok("http://127.0.0.1:8096/"));
+        let long = format!("https://bench.example/{}", "a".repeat(200));
+        for (typed, told) in [
+            ("bench.example", "an address of a page begins with https:// and the name of its host"),
+            ("javascript:alert(1)", "an address of a page begins with https:// and the name of its host"),
+            ("https:///x", "an address of a page begins with https:// and the name of its host"),
+            ("https://bench example/", "an address has no ' ' in it"),
+            ("https://bench.example/\"><script>", "an address has no '\"' in it"),
+            (long.as_str(), "the address has 222 letters; 200 at most"),
+        ] {
+            assert_eq!(page_address(typed).expect_err(typed).message, told);
+        }
     }
 
     #[test]

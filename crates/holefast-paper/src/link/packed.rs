@@ -94,7 +94,7 @@ mod tests {
     #[test]
     fn what_stands_before_every_job_never_changes() {
         let all: String = Sha256::digest(BEFORE).iter().map(|b| format!("{b:02x}")).collect();
-        assert_eq!(all, "4a0759f2f8ea464f6f7bed2acb0e37dad7e9d20fb7875aee18690852aff4fb1b");
+        assert_eq!(all, "e00668d20a7beca0135771b36880a8fea4e6da8ad9be4c62ddbbaccc54fa6518");
     }
 
     #[test]

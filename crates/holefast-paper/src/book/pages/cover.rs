@@ -4,8 +4,14 @@ use holefast::drawing::top_view;
 use holefast::words::{self, CardNumbers, bold};
 
 use super::{Ctx, FACTOR, SIDE, marked};
-use crate::book::model::{Block, Figure, Part, plain};
+use crate::book::model::{Block, Figure, Part, Picture, plain};
 use crate::book::text;
+use crate::code::{Code, MODULE};
+use crate::link::link_in_figures;
+
+/// Side of a coarse code with its quiet zone, mm: read from arm's length. A finer one is larger, so that
+/// its modules are no smaller than they may be.
+const CODE: f64 = 34.0;
 
 impl Ctx<'_> {
     pub(super) fn cover(&mut self) -> Part {
@@ -89,10 +95,25 @@ impl Ctx<'_> {
             });
         }
         blocks.push(Block::Head { text: text::USE_HEAD.to_owned() });
-        blocks.push(Block::Bullets { items: text::USE.iter().copied().map(plain).collect() });
+        let how_to_use = Block::Bullets { items: text::USE.iter().copied().map(plain).collect() };
+        blocks.extend(self.with_code(how_to_use));
         let aside = format!("{}, {drawn}", text::BOOK.to_lowercase());
         let name = job.name.clone();
         self.sheet(&name, aside, 4.0, blocks)
+    }
+
+    /// The job's code beside a block, if there is a page that opens it and the code can be read; else a line
+    /// that says why there is none.
+    fn with_code(&mut self, block: Block) -> Vec<Block> {
+        let Some(site) = self.site else { return vec![block] };
+        let code = link_in_figures(&site.page, &site.job_text).ok().and_then(|link| Code::of(&link));
+        let Some(code) = code else { return vec![block, Block::Small { text: plain(text::NO_CODE) }] };
+        let file = "/code.svg".to_owned();
+        let about = text::CODE.to_owned();
+        self.files.insert(file.clone(), code.svg(&about).into_bytes());
+        let side = (CODE / code.across() as f64).max(MODULE) * code.across() as f64;
+        let picture = Picture { file, width: side, height: side, about };
+        vec![Block::Beside { items: vec![block], picture, text: plain(text::CODE) }]
     }
 
     /// The expectation in words, with what it leaves out.

@@ -17,7 +17,7 @@ use holefast::words::{self, CardKind, Rich};
 use holefast::{Job, Layout, Plan};
 
 use super::model::{Block, Book, Card, Key, Page, Part, Picture, Room, Runs, ScaleBar, Sheet, Words, runs};
-use super::{BookOptions, Expectation, text};
+use super::{BookOptions, Expectation, Site, text};
 use crate::svg;
 
 /// Margins of pages and cards, mm; the template has the same.
@@ -46,6 +46,7 @@ struct Ctx<'a> {
     plan: &'a Plan,
     expected: &'a Expectation,
     digest: &'a str,
+    site: Option<&'a Site>,
     size: [f64; 2],
     files: &'a mut BTreeMap<String, Vec<u8>>,
 }
@@ -60,7 +61,8 @@ pub fn gather(
     files: &mut BTreeMap<String, Vec<u8>>,
 ) -> Book {
     let size = options.paper.size();
-    let mut ctx = Ctx { job, layout, plan, expected, digest: &options.digest, size, files };
+    let site = options.site.as_ref();
+    let mut ctx = Ctx { job, layout, plan, expected, digest: &options.digest, site, size, files };
     let mut parts = vec![ctx.cover(), ctx.summary(), ctx.kit(), ctx.safety()];
     let cards = words::cards(job, plan);
     let all: Vec<words::Card> = words::trial_card(job).into_iter().chain(cards).collect();
