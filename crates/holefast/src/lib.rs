@@ -18,6 +18,7 @@
 #[cfg(test)]
 extern crate self as holefast;
 
+pub mod breakdown;
 pub mod drawing;
 pub mod fault;
 pub mod job;
