@@ -3,8 +3,8 @@
 //!
 //! The text is the job. Drawing, figures and table follow from it, so that they cannot disagree.
 
-use holefast::job::{Setting, bring_back, leave_out, parse, set};
-use holefast::top::{Cell, lay_out};
+use holefast::job::{Setting, add_keep_out, bring_back, leave_out, parse, put_origin, remove, set, snapped, step};
+use holefast::top::{Cell, KeepOutShape, lay_out};
 use holefast::{Fault, Job, Layout};
 
 /// A job that reads and can be laid out.
@@ -24,13 +24,21 @@ pub struct Bench {
     future: Vec<String>,
     laid: Option<Laid>,
     faults: Vec<Fault>,
+    /// The text before a change that is only tried so far.
+    before: Option<String>,
 }
 
 impl Bench {
     /// A job as it stands in a file, without a past.
     pub fn new(text: &str) -> Bench {
-        let mut bench =
-            Bench { text: text.to_owned(), past: Vec::new(), future: Vec::new(), laid: None, faults: Vec::new() };
+        let mut bench = Bench {
+            text: text.to_owned(),
+            past: Vec::new(),
+            future: Vec::new(),
+            laid: None,
+            faults: Vec::new(),
+            before: None,
+        };
         bench.read();
         bench
     }
@@ -62,6 +70,7 @@ impl Bench {
 
     /// The last change taken back.
     pub fn undo(&mut self) {
+        self.drop_tried();
         if let Some(before) = self.past.pop() {
             self.future.push(std::mem::replace(&mut self.text, before));
             self.read();
@@ -70,6 +79,7 @@ impl Bench {
 
     /// The change that was taken back last, made again.
     pub fn redo(&mut self) {
+        self.drop_tried();
         if let Some(after) = self.future.pop() {
             self.past.push(std::mem::replace(&mut self.text, after));
             self.read();
@@ -78,6 +88,7 @@ impl Bench {
 
     /// Another text, typed or read from a file.
     pub fn change(&mut self, text: String) {
+        self.drop_tried();
         if text != self.text {
             self.past.push(std::mem::replace(&mut self.text, text));
             self.future.clear();
@@ -85,14 +96,77 @@ impl Bench {
         }
     }
 
+    /// A text that is tried: shown and told as any, but no step yet. While a finger pulls there is a
+    /// new one with every move.
+    pub fn try_on(&mut self, text: String) {
+        if text != self.text {
+            let was = std::mem::replace(&mut self.text, text);
+            self.before.get_or_insert(was);
+            self.read();
+        }
+    }
+
+    /// What was tried becomes one step; true if there was anything to keep.
+    pub fn keep_tried(&mut self) -> bool {
+        match self.before.take() {
+            Some(before) if before != self.text => {
+                self.past.push(before);
+                self.future.clear();
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// What was tried is given up.
+    pub fn drop_tried(&mut self) {
+        if let Some(before) = self.before.take() {
+            self.text = before;
+            self.read();
+        }
+    }
+
     /// One value of the job; a plain number where it is one, else a text with its unit.
     pub fn set(&mut self, path: &str, typed: &str) -> Result<(), Fault> {
-        let typed = typed.trim();
-        let setting = match typed.replace(',', ".").parse::<f64>() {
-            Ok(number) if number.is_finite() => Setting::Number(number),
-            _ => Setting::Text(typed.to_owned()),
-        };
-        let text = set(&self.text, path, &setting)?;
+        let text = set(&self.text, path, &setting_of(typed))?;
+        self.change(text);
+        Ok(())
+    }
+
+    /// One value of the job that is a text, numbers in it too.
+    pub fn set_text(&mut self, path: &str, typed: &str) -> Result<(), Fault> {
+        let text = set(&self.text, path, &Setting::Text(typed.to_owned()))?;
+        self.change(text);
+        Ok(())
+    }
+
+    /// A1 where it stands now, one of its two distances as it was typed.
+    pub fn put_origin(&mut self, typed: Option<(usize, &str)>) -> Result<(), Fault> {
+        let Some(laid) = &self.laid else { return Ok(()) };
+        let mut text = put_origin(&self.text, laid.job.units, laid.layout.place(0, 0))?;
+        if let Some((axis, typed)) = typed {
+            text = set(&text, &format!("grid.origin[{axis}]"), &setting_of(typed))?;
+        }
+        self.change(text);
+        Ok(())
+    }
+
+    /// One more keep-out, in the middle of the sheet, a twelfth of it long and wide.
+    pub fn add_keep_out(&mut self) -> Result<(), Fault> {
+        const PART: f64 = 12.0;
+        let Some(Laid { job, .. }) = &self.laid else { return Ok(()) };
+        let part = |mm: f64| snapped(job.units, mm / PART).max(step(job.units));
+        let (length, width) = (part(job.top.length), part(job.top.width));
+        let middle = |all: f64, part: f64| snapped(job.units, 0.5 * (all - part));
+        let (x, y) = (middle(job.top.length, length), middle(job.top.width, width));
+        let text = add_keep_out(&self.text, job, KeepOutShape::Rect { x, y, length, width })?;
+        self.change(text);
+        Ok(())
+    }
+
+    /// The job without something at a path.
+    pub fn remove(&mut self, path: &str) -> Result<(), Fault> {
+        let text = remove(&self.text, path)?;
         self.change(text);
         Ok(())
     }
@@ -123,5 +197,52 @@ impl Bench {
             Ok(layout) => self.laid = Some(Laid { job, layout }),
             Err(faults) => self.faults.extend(faults),
         }
+    }
+}
+
+/// What was typed: a plain number where it is one, else a text with its unit.
+fn setting_of(typed: &str) -> Setting {
+    let typed = typed.trim();
+    match typed.replace(',', ".").parse::<f64>() {
+        Ok(number) if number.is_finite() => Setting::Number(number),
+        _ => Setting::Text(typed.to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_tried_is_one_step_or_none() {
+        let mut bench = Bench::new(crate::EXAMPLE);
+        let longer = |mm: u32| crate::EXAMPLE.replacen("length = 1450 ", &format!("length = {mm} "), 1);
+        bench.try_on(longer(1451));
+        bench.try_on(longer(1550));
+        assert_eq!(bench.laid().map(|l| l.layout.columns), Some(15));
+        assert!(!bench.can_undo());
+        assert!(bench.keep_tried());
+        bench.undo();
+        assert_eq!(bench.text(), crate::EXAMPLE);
+        bench.redo();
+        assert_eq!(bench.text(), longer(1550));
+        bench.try_on(longer(1700));
+        bench.drop_tried();
+        assert_eq!(bench.text(), longer(1550));
+        assert!(!bench.keep_tried());
+        bench.try_on(longer(1700));
+        bench.undo();
+        assert_eq!(bench.text(), crate::EXAMPLE, "what was only tried is no step to go back to");
+    }
+
+    #[test]
+    fn a_faulty_text_keeps_the_last_drawing_and_is_kept_itself() {
+        let mut bench = Bench::new(crate::EXAMPLE);
+        bench.change("length = ".to_owned());
+        assert!(!bench.faults().is_empty());
+        assert_eq!(bench.laid().map(|l| l.layout.holes.len()), Some(98));
+        assert_eq!(bench.text(), "length = ");
+        bench.undo();
+        assert!(bench.faults().is_empty());
     }
 }

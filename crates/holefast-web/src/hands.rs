@@ -49,6 +49,29 @@ impl Hands {
         self.saved.set(Some(self.bench.with_untracked(|b| device::save(b.text()))));
     }
 
+    /// A change that is shown while a finger pulls; a step once it is kept.
+    pub fn try_on(self, text: Result<String, Fault>) {
+        match text {
+            Ok(text) => {
+                self.bench.update(|b| b.try_on(text));
+                self.trouble.set(None);
+            }
+            Err(why) => self.trouble.set(Some(why)),
+        }
+    }
+
+    /// What was tried is kept, and saved.
+    pub fn keep_tried(self) {
+        if self.bench.try_update(Bench::keep_tried) == Some(true) {
+            self.saved.set(Some(self.bench.with_untracked(|b| device::save(b.text()))));
+        }
+    }
+
+    /// What was tried is given up.
+    pub fn drop_tried(self) {
+        self.bench.update(Bench::drop_tried);
+    }
+
     /// Another text for the job.
     pub fn write(self, text: String) {
         self.change(|b| {

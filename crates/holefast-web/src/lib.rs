@@ -4,7 +4,9 @@
 pub mod bench;
 mod device;
 pub mod drawing;
+pub mod grip;
 pub mod hands;
+pub mod look;
 mod page;
 pub mod place;
 pub mod words;

@@ -1,5 +1,7 @@
 //! Everything the page says that the core does not.
 
+use crate::grip::Touch;
+
 /// Under the title while the job is an example.
 pub const EXAMPLE: &str = "This is an example. Start with the length and width of your own top.";
 /// When the job stands on the device.
@@ -20,19 +22,56 @@ pub const JOB_FILE_HOLDS: &str = "It holds the whole job as text; the command li
 pub const OPEN: &str = "Open a job file";
 /// Writes it.
 pub const SAVE: &str = "Save as a file";
-/// Under the drawing.
-pub const HOW: &str =
-    "Tap a hole to leave it out or bring it back. Arrow keys go from hole to hole, Enter leaves out or brings back.";
+/// Label of the drawing.
+pub const SEEN_FROM_ABOVE: &str = "The top, seen from above";
+/// Label of what touching changes.
+pub const TOUCHING_CHANGES: &str = "Touching the drawing changes";
+/// What touching changes.
+pub fn touching(touch: Touch) -> &'static str {
+    match touch {
+        Touch::Holes => "Holes",
+        Touch::KeepOuts => "Keep-outs",
+        Touch::Sheet => "Sheet",
+    }
+}
+/// Under the drawing: how it is changed.
+pub fn how(touch: Touch) -> &'static str {
+    match touch {
+        Touch::Holes => {
+            "Tap a hole to leave it out or bring it back, draw over many for all of them. Arrow keys go from hole to \
+             hole, Enter does the same."
+        }
+        Touch::KeepOuts => {
+            "Draw a rectangle where nothing may be bored. One that is there is moved by its middle and sized by its \
+             sides. All of them stand as fields under Keep-outs."
+        }
+        Touch::Sheet => {
+            "Pull the far end or the far side to size the sheet, the cross on A1 to move the grid. All of it can be \
+             typed, too."
+        }
+    }
+}
+/// Label of the buttons for a nearer look.
+pub const LOOK: &str = "Look";
+/// Labels of those buttons.
+pub const FURTHER: &str = "Look from further away";
+/// The other way.
+pub const NEARER: &str = "Look nearer";
+/// Back to all of it.
+pub const WHOLE: &str = "Whole top";
 /// Fields.
 pub const TOP_AND_GRID: &str = "Top and grid";
-/// Fields, by path in the job.
-pub const FIELDS: [(&str, &str); 5] = [
-    ("top.length", "Length"),
-    ("top.width", "Width"),
-    ("top.thickness", "Thickness"),
-    ("grid.pitch", "Pitch"),
-    ("grid.edge", "Least to the edge"),
-];
+/// Where the grid stands: as the job names it, and as people do.
+pub const ORIGINS: [(&str, &str); 3] =
+    [("centred", "in the middle"), ("fit", "where most holes go"), ("at", "with A1 as below")];
+/// A count that was fitted.
+pub fn fitted(found: u32) -> String {
+    format!("{found}, fitted")
+}
+/// Over the keep-outs.
+pub const KEEP_OUTS: &str = "Keep-outs";
+/// Adds one.
+pub const ADD_KEEP_OUT: &str = "Add a keep-out";
 /// Over the figures.
 pub const GIVES: &str = "What that gives";
 /// Over the table of holes.

@@ -4,16 +4,21 @@
 use std::path::Path;
 
 use crate::driver::{Browser, Driver, Looks};
+use crate::lay_out;
 use crate::serve::Served;
 
 /// Sizes of `look`: a small phone and a desk.
 const PHONE: Looks = Looks { size: [360, 740], dark: false, phone: true };
 const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
 
-type Trial = fn(&Browser, &Served) -> Result<(), String>;
+/// A trial: what it shows, and how.
+pub type Trial = (&'static str, fn(&Browser, &Served) -> Result<(), String>);
 
 /// Every trial, on both sizes.
-const TRIALS: [(&str, Trial); 8] = [
+const ALL: [&[Trial]; 2] = [&FIRST, &lay_out::TRIALS];
+
+/// Of the page as a whole.
+const FIRST: [Trial; 7] = [
     ("the first visit shows the example and nothing is complained of", first_visit),
     ("a hole is left out by touch and brought back", touch),
     ("a hole is left out by the keyboard alone", keyboard),
@@ -21,16 +26,15 @@ const TRIALS: [(&str, Trial); 8] = [
     ("a slip in the text is told by its line and loses nothing", slip),
     ("what was done stands after a reload", reload),
     ("a reload works without a network", offline),
-    ("drawing, table and text agree after many changes", many),
 ];
 
 /// Runs all trials and counts them as a test runner does.
 pub fn all(folder: &Path) -> Result<(), String> {
     let _driver = Driver::start()?;
     let (mut passed, mut failed) = (0, Vec::new());
-    println!("\nrunning {} tests", 2 * TRIALS.len());
+    println!("\nrunning {} tests", 2 * ALL.iter().map(|t| t.len()).sum::<usize>());
     for (size, looks) in [("phone", PHONE), ("desk", DESK)] {
-        for (name, trial) in TRIALS {
+        for &(name, trial) in ALL.iter().copied().flatten() {
             let served = Served::start(folder, 0)?;
             let outcome = Browser::open(looks).and_then(|browser| {
                 browser.go(&served.address)?;
@@ -53,12 +57,14 @@ pub fn all(folder: &Path) -> Result<(), String> {
     if failed.is_empty() { Ok(()) } else { Err(format!("{} trials failed", failed.len())) }
 }
 
-fn is(what: &str, found: &serde_json::Value, wanted: impl Into<serde_json::Value>) -> Result<(), String> {
+/// Fails unless what was found is what was wanted.
+pub fn is(what: &str, found: &serde_json::Value, wanted: impl Into<serde_json::Value>) -> Result<(), String> {
     let wanted = wanted.into();
     if *found == wanted { Ok(()) } else { Err(format!("{what}: {found}, {wanted} wanted")) }
 }
 
-fn holes(browser: &Browser) -> Result<serde_json::Value, String> {
+/// The number of holes that the page tells.
+pub fn holes(browser: &Browser) -> Result<serde_json::Value, String> {
     browser.run("return document.querySelector('#holes').textContent")
 }
 
@@ -163,44 +169,4 @@ fn offline(browser: &Browser, served: &Served) -> Result<(), String> {
     browser.go(&served.address)?;
     browser.until("return !!document.querySelector('#holes')")?;
     is("holes", &holes(browser)?, "98")
-}
-
-/// Changes that are made and undone in one trial.
-const ROUNDS: u32 = 120;
-
-fn many(browser: &Browser, _: &Served) -> Result<(), String> {
-    // A small linear congruential generator (Numerical Recipes' constants): the same places every time.
-    let mut seed = 7_u32;
-    for round in 0..ROUNDS {
-        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        let which = (seed >> 8) % 98;
-        let how = if round % 2 == 0 {
-            format!(
-                "document.querySelectorAll('.target')[{which}].dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
-            )
-        } else {
-            format!("document.querySelectorAll('.place')[{which}].click()")
-        };
-        browser.run(&how)?;
-    }
-    let out = browser.run("return [...document.querySelectorAll('.place.out')].map(e => e.dataset.hole).sort()")?;
-    let out = out.as_array().cloned().unwrap_or_default();
-    is("holes", &holes(browser)?, (98 - out.len()).to_string())?;
-    // The text's own list of what is left out names the same places.
-    let text =
-        browser.run("return (document.querySelector('#job').value.match(/^skip = \\[(.*)\\]/m) ?? ['', ''])[1]")?;
-    let mut named: Vec<String> = text
-        .as_str()
-        .unwrap_or_default()
-        .split(", ")
-        .map(|n| n.trim_matches('"').to_owned())
-        .filter(|n| !n.is_empty())
-        .collect();
-    named.sort();
-    is("text", &serde_json::json!(named), serde_json::Value::Array(out))?;
-    for _ in 0..ROUNDS {
-        browser.run("document.querySelector('#undo').click()")?;
-    }
-    is("nothing left to undo", &browser.run("return document.querySelector('#undo').disabled")?, true)?;
-    is("holes at the beginning", &holes(browser)?, "98")
 }

@@ -18,7 +18,8 @@ pub fn bundle(wasm: &Path, folder: &Path) -> Result<(), String> {
     bindgen
         .input_path(wasm)
         .web(true)
-        .and_then(|b| b.typescript(false).omit_default_module_path(true).generate(folder))
+        // Names of functions are half of the module, and no browser shows them to anybody.
+        .and_then(|b| b.typescript(false).remove_name_section(true).omit_default_module_path(true).generate(folder))
         .map_err(|e| format!("{}: {e:#}", wasm.display()))?;
     let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../static");
     for entry in fs::read_dir(&from).map_err(|e| format!("{}: {e}", from.display()))? {

@@ -136,6 +136,29 @@ impl Browser {
             .map_err(|e| format!("{css}: {e}"))
     }
 
+    /// Draws with one finger (or the mouse with its button down) from place to place of the window, px.
+    pub fn draw(&self, with: &str, way: &[[f64; 2]]) -> Result<(), String> {
+        self.fingers(&[(with, way)])
+    }
+
+    /// Draws with several fingers at once, each its own way of as many places.
+    pub fn fingers(&self, ways: &[(&str, &[[f64; 2]])]) -> Result<(), String> {
+        const STEP_MS: u32 = 30;
+        let step = |kind: &str, at: [f64; 2]| json!({ "type": kind, "duration": STEP_MS, "x": at[0].round() as i64, "y": at[1].round() as i64 });
+        let fingers: Vec<Value> = ways
+            .iter()
+            .enumerate()
+            .map(|(i, (with, way))| {
+                let mut actions: Vec<Value> = way.iter().map(|&at| step("pointerMove", at)).collect();
+                actions.insert(1.min(actions.len()), json!({ "type": "pointerDown", "button": 0 }));
+                actions.push(json!({ "type": "pointerUp", "button": 0 }));
+                json!({ "type": "pointer", "id": format!("{with}{i}"), "parameters": { "pointerType": with },
+                    "actions": actions })
+            })
+            .collect();
+        self.call("POST", "/actions", Some(json!({ "actions": fingers }))).map(|_| ())
+    }
+
     /// Types into whatever has the keyboard.
     pub fn press(&self, keys: &[&str]) -> Result<(), String> {
         let actions: Vec<Value> = keys

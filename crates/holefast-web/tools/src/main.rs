@@ -4,6 +4,7 @@
 mod browser;
 mod bundle;
 mod driver;
+mod lay_out;
 mod serve;
 
 use std::path::Path;

@@ -172,28 +172,37 @@ pub fn plugged(scene: &mut Scene, centre: Point, diameter: f64) {
 pub fn row_names(scene: &mut Scene, taken: &mut Taken, job: &Job, layout: &Layout) {
     let view = scene.view;
     let sheet = sheet(job);
-    let size = size::NOTE;
+    let left = (view.clip.x0 <= sheet.x0 + 1e-6).then_some(view.clip.x0.min(sheet.x0));
+    let below = (view.clip.y0 <= sheet.y0 + 1e-6).then_some(view.clip.y0.min(sheet.y0));
+    names_at(scene, taken, layout, left, below);
+}
+
+/// The same at the view's own left and lower side, wherever that is.
+pub fn names_at_the_sides(scene: &mut Scene, taken: &mut Taken, layout: &Layout) {
+    let clip = scene.view.clip;
+    names_at(scene, taken, layout, Some(clip.x0), Some(clip.y0));
+}
+
+/// Row letters at this x, column numbers at this y, mm of the top, as far as the view shows them.
+fn names_at(scene: &mut Scene, taken: &mut Taken, layout: &Layout, left: Option<f64>, below: Option<f64>) {
     let used_row = |r: u32| layout.holes.iter().any(|h| h.cell.is_some_and(|c| c.row == r));
     let used_column = |c: u32| layout.holes.iter().any(|h| h.cell.is_some_and(|k| k.column == c));
-    if view.clip.x0 <= sheet.x0 + 1e-6 {
+    let below_it = [0.0, -1.5 - 0.5 * CAP * size::NOTE];
+    let mut put = |at: Point, name: &str, shift: [f64; 2], anchor: Anchor| {
+        if scene.view.shows(at) {
+            let label = Label { role: Role::RowName, text: name, size: size::NOTE };
+            taken.place(scene, label, At::on(at), &[Try { shift, anchor }], true);
+        }
+    };
+    if let Some(x) = left {
         for row in (0..layout.rows).filter(|&r| used_row(r)) {
-            let y = layout.place(row as i32, 0).y;
-            let at = Point::new(view.clip.x0.min(sheet.x0), y);
-            if view.shows(at) {
-                let name = row_letters(row);
-                let tries = [Try { shift: [-1.6, 0.0], anchor: Anchor::End }];
-                taken.place(scene, Label { role: Role::RowName, text: &name, size }, At::on(at), &tries, true);
-            }
+            put(Point::new(x, layout.place(row as i32, 0).y), &row_letters(row), [-1.6, 0.0], Anchor::End);
         }
     }
-    if view.clip.y0 <= sheet.y0 + 1e-6 {
+    if let Some(y) = below {
         for column in (0..layout.columns).filter(|&c| used_column(c)) {
-            let at = Point::new(layout.place(0, column as i32).x, view.clip.y0.min(sheet.y0));
-            if view.shows(at) {
-                let name = (column + 1).to_string();
-                let tries = [Try { shift: [0.0, -1.5 - 0.5 * CAP * size], anchor: Anchor::Middle }];
-                taken.place(scene, Label { role: Role::RowName, text: &name, size }, At::on(at), &tries, true);
-            }
+            let at = Point::new(layout.place(0, column as i32).x, y);
+            put(at, &(column + 1).to_string(), below_it, Anchor::Middle);
         }
     }
 }

@@ -26,5 +26,5 @@ pub use scene::{Anchor, At, CLIP_BLEED, Item, Margin, Role, Scene, Shape, View};
 pub use setup_view::setup_view;
 pub use state::{Existing, HoleState, holes_before};
 pub use style::{Ink, Style, Theme, size, text_width};
-pub use top_view::top_view;
+pub use top_view::{part_view, top_part, top_view, wider_view};
 pub use trial_view::trial_view;

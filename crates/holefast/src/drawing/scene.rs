@@ -237,6 +237,14 @@ impl View {
         ]
     }
 
+    /// The point of the top at a place on the paper; [`View::to_paper`] turned round.
+    pub fn to_top(&self, [x, y]: [f64; 2]) -> Point {
+        Point::new(
+            self.clip.x0 + (x - self.margin.left) * self.ratio,
+            self.clip.y1 - (y - self.margin.above) * self.ratio,
+        )
+    }
+
     /// Width of the whole picture, mm of paper.
     pub fn width(&self) -> f64 {
         self.clip.width() / self.ratio + self.margin.left + self.margin.right
@@ -340,6 +348,7 @@ mod tests {
             let b = view.to_paper(At::on(Point::new(30.0, 40.0)).shifted(2.0, 3.0));
             assert!((b[0] - a[0] - 2.0).abs() < 1e-12 && (a[1] - b[1] - 3.0).abs() < 1e-12);
             assert!((a[0] - 20.0 / ratio).abs() < 1e-12 && (a[1] - 180.0 / ratio).abs() < 1e-12);
+            assert!((view.to_top(a) - Point::new(30.0, 40.0)).hypot() < 1e-9);
         }
     }
 

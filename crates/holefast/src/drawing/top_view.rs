@@ -1,6 +1,8 @@
 //! The whole top as it is laid out: holes wanted, holes that exist or are spoiled, keep-outs, conflicts
 //! with their amounts, margins and overall dimensions.
 
+use kurbo::Rect;
+
 use super::labels::{CAP, Label, Taken, Try};
 use super::marks;
 use super::scene::{Anchor, At, Margin, Role, Scene, Shape, View};
@@ -15,15 +17,53 @@ const MARGIN: Margin = Margin { left: 6.5, right: 16.0, below: 19.0, above: 8.5 
 
 /// The layout within `room` (width and height on the paper, mm), at the largest whole scale.
 pub fn top_view(job: &Job, layout: &Layout, room: [f64; 2]) -> Scene {
-    let sheet = marks::sheet(job);
-    let view = View::fit(sheet, room, margin(job, layout), 1.0);
+    let view = View::fit(marks::sheet(job), room, margin(job, layout), 1.0);
+    let mut scene = drawn(job, layout, view);
+    dimensions(&mut scene, job, layout);
+    scene
+}
+
+/// Room round a part of the top for its names, mm of paper.
+const PART_MARGIN: Margin = Margin { left: 6.5, right: 2.0, below: 6.0, above: 2.0 };
+
+/// The view of a part of the top, `window` in mm of it, as wide on the paper as `width`, mm, at
+/// whatever scale that gives.
+pub fn part_view(window: Rect, width: f64) -> View {
+    let room = (width - PART_MARGIN.left - PART_MARGIN.right).max(1.0);
+    View { clip: window, ratio: window.width() / room, margin: PART_MARGIN }
+}
+
+/// The view of a whole top at the same scale and place on the paper, with the room of its dimensions
+/// given to the picture: what grows beyond the sheet still shows.
+pub fn wider_view(whole: &View) -> View {
+    let (clip, margin) = (whole.clip, whole.margin);
+    View {
+        clip: Rect::new(
+            clip.x0 - (margin.left - PART_MARGIN.left) * whole.ratio,
+            clip.y0 - (margin.below - PART_MARGIN.below) * whole.ratio,
+            clip.x1 + (margin.right - PART_MARGIN.right) * whole.ratio,
+            clip.y1 + (margin.above - PART_MARGIN.above) * whole.ratio,
+        ),
+        ratio: whole.ratio,
+        margin: PART_MARGIN,
+    }
+}
+
+/// What such a view shows: names of rows and columns stand at its own sides, dimensions and names of
+/// keep-outs are left to the whole drawing.
+pub fn top_part(job: &Job, layout: &Layout, view: View) -> Scene {
+    drawn(job, layout, view)
+}
+
+/// Everything but dimensions.
+fn drawn(job: &Job, layout: &Layout, view: View) -> Scene {
     let mut scene = Scene::new(view);
     let mut taken = Taken::default();
     marks::surface(&mut scene, job);
     marks::keep_outs(&mut scene, &job.keep_outs);
     marks::outline(&mut scene, job);
     let found = found(job, layout);
-    for hole in &layout.holes {
+    for hole in layout.holes.iter().filter(|h| near(&view, h.centre, h.diameter)) {
         match found.get(&hole.name) {
             Some(existing) => marks::existing(&mut scene, existing),
             None => marks::wanted(&mut scene, hole.centre, hole.diameter),
@@ -35,14 +75,23 @@ pub fn top_view(job: &Job, layout: &Layout, room: [f64; 2]) -> Scene {
         taken.mark(&view, At::on(hole.centre), [r, r]);
     }
     conflicts(&mut scene, &mut taken, job, layout);
-    for hole in layout.holes.iter().filter(|h| h.cell.is_none()) {
+    for hole in layout.holes.iter().filter(|h| h.cell.is_none() && view.shows(h.centre)) {
         extra_name(&mut scene, &mut taken, &hole.name, hole.centre, hole.diameter);
     }
-    marks::row_names(&mut scene, &mut taken, job, layout);
-    marks::keep_out_names(&mut scene, &mut taken, job);
-    dimensions(&mut scene, job, layout);
+    if view.clip == marks::sheet(job) {
+        marks::row_names(&mut scene, &mut taken, job, layout);
+        marks::keep_out_names(&mut scene, &mut taken, job);
+    } else {
+        marks::names_at_the_sides(&mut scene, &mut taken, layout);
+    }
     scene.about = words::about_top(job, layout);
     scene
+}
+
+/// True if a hole shows in this view, be it by half.
+fn near(view: &View, centre: Point, diameter: f64) -> bool {
+    let r = (0.5 * diameter).max(0.5 * size::HOLE * view.ratio);
+    view.clip.inflate(r, r).contains(centre)
 }
 
 /// The inner dimensions' distance from the sheet, mm of paper.
@@ -81,7 +130,7 @@ fn margin(job: &Job, layout: &Layout) -> Margin {
 
 fn conflicts(scene: &mut Scene, taken: &mut Taken, job: &Job, layout: &Layout) {
     let view = scene.view;
-    for conflict in &layout.conflicts {
+    for conflict in layout.conflicts.iter().filter(|c| view.shows(c.hole.centre)) {
         let centre = At::on(conflict.hole.centre);
         let least = 0.5 * size::CONFLICT;
         let r = view.paper(0.5 * conflict.hole.diameter).max(least);
