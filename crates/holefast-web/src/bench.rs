@@ -3,7 +3,9 @@
 //!
 //! The text is the job. Drawing, figures and table follow from it, so that they cannot disagree.
 
-use holefast::job::{Setting, add_keep_out, bring_back, leave_out, parse, put_origin, remove, set, snapped, step};
+use holefast::job::{
+    Setting, Units, add_keep_out, bring_back, in_units, leave_out, parse, put_origin, remove, set, snapped, step,
+};
 use holefast::top::{Cell, KeepOutShape, lay_out};
 use holefast::{Fault, Job, Layout};
 
@@ -160,6 +162,13 @@ impl Bench {
         let middle = |all: f64, part: f64| snapped(job.units, 0.5 * (all - part));
         let (x, y) = (middle(job.top.length, length), middle(job.top.width, width));
         let text = add_keep_out(&self.text, job, KeepOutShape::Rect { x, y, length, width })?;
+        self.change(text);
+        Ok(())
+    }
+
+    /// The same job in millimetres or inches.
+    pub fn switch_units(&mut self, to: Units) -> Result<(), Fault> {
+        let text = in_units(&self.text, to)?;
         self.change(text);
         Ok(())
     }

@@ -1,5 +1,7 @@
 //! Everything the page says that the core does not.
 
+use holefast::job::Units;
+
 use crate::grip::Touch;
 
 /// Under the title while the job is an example.
@@ -12,6 +14,13 @@ pub const NOT_SAVED: &str = "Not saved on this device: save the job as a file";
 pub const UNDO: &str = "Undo";
 /// The other way.
 pub const REDO: &str = "Redo";
+/// Label of the button that switches units.
+pub fn switch_units(now: Units) -> &'static str {
+    match now {
+        Units::Mm => "Millimetres: switch to inches",
+        Units::Inch => "Inches: switch to millimetres",
+    }
+}
 /// Label of what is handed on.
 pub const HAND_ON: &str = "Hand on";
 /// Over opening and saving.

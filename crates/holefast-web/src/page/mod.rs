@@ -3,6 +3,8 @@
 mod hand_on;
 mod lay_out;
 
+use holefast::job::Units;
+use holefast::measure::format::unit_name;
 use leptos::prelude::*;
 
 use crate::bench::Bench;
@@ -32,6 +34,7 @@ pub fn Page() -> impl IntoView {
 fn Head(hands: Hands) -> impl IntoView {
     let Hands { bench, saved, .. } = hands;
     let name = move || bench.with(|b| b.laid().map_or_else(|| "holefast".to_owned(), |l| l.job.name.clone()));
+    let units = move || bench.with(|b| b.laid().map_or(Units::Mm, |l| l.job.units));
     view! {
         <header class="top">
             <h1>{name}<small aria-live="polite">
@@ -43,6 +46,10 @@ fn Head(hands: Hands) -> impl IntoView {
             <button id="redo" disabled=move || !bench.with(Bench::can_redo) on:click=move |_| hands.redo()>
                 {words::REDO}
             </button>
+            <button id="units" aria-label=move || words::switch_units(units()) on:click=move |_| {
+                let to = if units() == Units::Mm { Units::Inch } else { Units::Mm };
+                hands.change(|b| b.switch_units(to));
+            }>{move || unit_name(units())}</button>
         </header>
     }
 }

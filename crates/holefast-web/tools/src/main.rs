@@ -1,5 +1,5 @@
 //! Chores of the web app, called by `cargo xtask web`: `bundle WASM FOLDER`, `serve FOLDER`,
-//! `browser FOLDER`.
+//! `browser FOLDER [WORD OF A TRIAL'S NAME]`.
 
 mod browser;
 mod bundle;
@@ -16,8 +16,9 @@ fn main() -> ExitCode {
     let outcome = match arguments[..] {
         ["bundle", wasm, folder] => bundle::bundle(Path::new(wasm), Path::new(folder)),
         ["serve", folder] => serve::forever(Path::new(folder)),
-        ["browser", folder] => browser::all(Path::new(folder)),
-        _ => Err("bundle WASM FOLDER, serve FOLDER or browser FOLDER".to_owned()),
+        ["browser", folder] => browser::all(Path::new(folder), ""),
+        ["browser", folder, named] => browser::all(Path::new(folder), named),
+        _ => Err("bundle WASM FOLDER, serve FOLDER or browser FOLDER [WORD]".to_owned()),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

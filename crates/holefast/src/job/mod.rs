@@ -20,6 +20,7 @@ mod schema;
 mod shapes;
 mod template;
 mod tree;
+mod units;
 mod values;
 
 pub use edit::{Setting, remove, set};
@@ -29,6 +30,7 @@ pub use read::MOST_ENTRIES;
 pub use shapes::{add_keep_out, put_corner, put_keep_out, put_origin, put_size, snapped, step};
 pub use template::{NewJob, new_job};
 pub use tree::MOST_BYTES;
+pub use units::in_units;
 pub use values::MOST_LENGTH;
 
 use std::collections::BTreeMap;

@@ -61,10 +61,24 @@ pub fn parse(text: &str) -> Parsed {
     Parsed { job, faults }
 }
 
+/// Where the lengths of a job stand that can be read, in the order of the text.
+pub(super) fn lengths(text: &str) -> Vec<Span> {
+    let Ok(entries) = tree::read(text) else { return Vec::new() };
+    let mut reader = Reader::new();
+    // Read once more for these places alone; what else was found has been told.
+    let _ = read_with(&mut reader, &entries);
+    reader.lengths.sort_by_key(|span| span.start);
+    reader.lengths.dedup();
+    reader.lengths
+}
+
 /// The job, its faults, and how many more there were.
 fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
-    let mut reader = Reader::new();
-    let r = &mut reader;
+    read_with(&mut Reader::new(), entries)
+}
+
+fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
+    let r = &mut *reader;
     let root = r.root(entries);
     version(r, &root);
     let units = if r.need(&root, "units") { units(r, &root) } else { None };
@@ -93,8 +107,9 @@ fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
     let cuts = read_rest::cuts(r, &root, extra);
     read_rest::later(r, &root);
 
-    let Reader { mut faults, places, dropped, refused, .. } = reader;
-    if refused {
+    let (mut faults, places) = (std::mem::take(&mut reader.faults), std::mem::take(&mut reader.places));
+    let dropped = reader.dropped;
+    if reader.refused {
         return (None, faults, dropped);
     }
     let build = || {

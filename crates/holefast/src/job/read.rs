@@ -62,6 +62,8 @@ pub(super) struct Reader {
     /// True once anything but a remark was found.
     pub refused: bool,
     pub places: BTreeMap<String, Span>,
+    /// Where lengths stand, bare numbers and texts with their unit.
+    pub lengths: Vec<Span>,
 }
 
 /// Faults kept; a text with more is not a job, and a million of them would fill the memory.
@@ -69,7 +71,14 @@ const MOST_KEPT: usize = 2_000;
 
 impl Reader {
     pub fn new() -> Reader {
-        Reader { units: Units::Mm, faults: Vec::new(), dropped: 0, refused: false, places: BTreeMap::new() }
+        Reader {
+            units: Units::Mm,
+            faults: Vec::new(),
+            dropped: 0,
+            refused: false,
+            places: BTreeMap::new(),
+            lengths: Vec::new(),
+        }
     }
 
     /// Notes a fault at a place.

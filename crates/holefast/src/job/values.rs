@@ -156,6 +156,7 @@ impl Reader {
 
     /// Any value as a length in mm.
     pub fn length_of(&mut self, node: &Node, call: &str, range: Range) -> Option<f64> {
+        self.lengths.push(node.span);
         let mm = match &node.value {
             Value::Integer(number) => self.bare(*number as f64),
             Value::Float(number) => self.bare(*number),
