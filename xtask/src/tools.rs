@@ -2,11 +2,11 @@
 //!
 //! On Debian as root it can be installed here; elsewhere one line says what to run.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use crate::run;
 use crate::wasm::Route;
+use crate::{files, run};
 
 /// Something a chore needs.
 struct Tool {
@@ -19,7 +19,7 @@ struct Tool {
 }
 
 /// WebAssembly is compiled with Debian's own compiler where rustup's target is not there.
-const TOOLS: [Tool; 5] = [
+const TOOLS: [Tool; 6] = [
     Tool {
         purpose: "reading back the shop book",
         packages: &["poppler-utils"],
@@ -36,6 +36,11 @@ const TOOLS: [Tool; 5] = [
         there: || run::quietly(Command::new("node").args(["--no-warnings", "--eval", "require('node:wasi')"])),
     },
     Tool {
+        purpose: "getting what tries the web app's accessibility",
+        packages: &["npm"],
+        there: || run::quietly(Command::new("npm").arg("--version")),
+    },
+    Tool {
         purpose: "compiling WebAssembly",
         packages: &["rustc-web", "cargo-web", "rust-web-src", "lld-16", "wasi-libc"],
         there: || Route::find().is_some() && crate::wasm::for_browsers("build").is_ok(),
@@ -46,6 +51,27 @@ const TOOLS: [Tool; 5] = [
         there: || run::quietly(Command::new("chromedriver").arg("--version")),
     },
 ];
+
+/// The rules for accessible pages that the web app is held against: npm's `axe-core`, this version.
+const AXE: &str = "axe-core@4.14.1";
+
+/// The script of those rules, in the target folder.
+pub fn axe() -> PathBuf {
+    files::root().join("target/npm/node_modules/axe-core/axe.min.js")
+}
+
+/// Gets those rules, if asked to.
+fn look_for_axe(install: bool) -> Result<(), String> {
+    if axe().exists() {
+        return Ok(());
+    }
+    let mut npm = Command::new("npm");
+    npm.current_dir(files::root()).args(["install", "--no-audit", "--no-fund", "--prefix", "target/npm", AXE]);
+    if install && run::with_last_words(&mut npm).is_ok() && axe().exists() {
+        return Ok(());
+    }
+    Err(format!("missing, for trying the web app's accessibility; run: npm install --prefix target/npm {AXE}"))
+}
 
 /// Looks for the tools, says what is missing, and installs it if asked to and able to.
 ///
@@ -59,6 +85,7 @@ pub fn look(install: bool) -> Result<(), String> {
         .map(|&(_, component)| component)
         .collect();
     if missing.is_empty() && components.is_empty() {
+        look_for_axe(install)?;
         println!("nothing is missing");
         return Ok(());
     }
@@ -76,7 +103,7 @@ pub fn look(install: bool) -> Result<(), String> {
     }
     let packages: Vec<&str> = missing.iter().flat_map(|tool| tool.packages).copied().collect();
     if packages.is_empty() {
-        return Ok(());
+        return look_for_axe(install);
     }
     let by_hand = format!("apt-get install --no-install-recommends {}", packages.join(" "));
     if !Path::new("/etc/debian_version").exists() {
@@ -101,6 +128,6 @@ pub fn look(install: bool) -> Result<(), String> {
     run::plainly(apt().args(["install", "--quiet", "--yes", "--no-install-recommends"]).args(&packages))?;
     match TOOLS.iter().find(|tool| !(tool.there)()) {
         Some(tool) => Err(format!("still missing after installing, for {}: {}", tool.purpose, tool.packages.join(" "))),
-        None => Ok(()),
+        None => look_for_axe(install),
     }
 }

@@ -32,7 +32,7 @@ pub fn test() -> (Count, Result<(), String>) {
     own.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
     let (mut count, own) = run::counted(own.args(["test", "--locked", "--workspace"]));
     let (tried, page) = match made() {
-        Ok(folder) => run::counted(with_tools().arg("browser").arg(folder)),
+        Ok(folder) => run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe())),
         Err(message) => (Count::default(), Err(message)),
     };
     count.add(tried);

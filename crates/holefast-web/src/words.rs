@@ -17,8 +17,8 @@ pub const REDO: &str = "Redo";
 /// Label of the button that switches units.
 pub fn switch_units(now: Units) -> &'static str {
     match now {
-        Units::Mm => "Millimetres: switch to inches",
-        Units::Inch => "Inches: switch to millimetres",
+        Units::Mm => "mm: switch to inches",
+        Units::Inch => "in: switch to mm",
     }
 }
 /// Label of what is handed on.

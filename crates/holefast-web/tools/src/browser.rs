@@ -4,8 +4,8 @@
 use std::path::Path;
 
 use crate::driver::{Browser, Driver, Looks};
-use crate::lay_out;
 use crate::serve::Served;
+use crate::{access, lay_out};
 
 /// Sizes of `look`: a small phone and a desk.
 const PHONE: Looks = Looks { size: [360, 740], dark: false, phone: true };
@@ -15,7 +15,7 @@ const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
 pub type Trial = (&'static str, fn(&Browser, &Served) -> Result<(), String>);
 
 /// Every trial, on both sizes.
-const ALL: [&[Trial]; 2] = [&FIRST, &lay_out::TRIALS];
+const ALL: [&[Trial]; 3] = [&FIRST, &lay_out::TRIALS, &access::TRIALS];
 
 /// Of the page as a whole.
 const FIRST: [Trial; 7] = [

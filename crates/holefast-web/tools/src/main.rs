@@ -1,6 +1,7 @@
 //! Chores of the web app, called by `cargo xtask web`: `bundle WASM FOLDER`, `serve FOLDER`,
 //! `browser FOLDER [WORD OF A TRIAL'S NAME]`.
 
+mod access;
 mod browser;
 mod bundle;
 mod driver;
