@@ -31,6 +31,8 @@ pub const TOO_MANY_BACKUPS: &str = "there are a thousand backups of it already";
 pub const PLANNING: &str = "trying the ways to bore it";
 /// Progress while virtual boards are built.
 pub const BUILDING: &str = "building virtual boards";
+/// Progress while a list of parts is broken down.
+pub const BREAKING_DOWN: &str = "breaking the stock down";
 /// Progress while the book is set.
 pub const SETTING: &str = "setting the book";
 

@@ -25,6 +25,7 @@ pub mod job;
 pub mod kit;
 pub mod math;
 pub mod measure;
+pub mod parts;
 pub mod plan;
 pub mod predict;
 pub mod replay;

@@ -4,6 +4,7 @@ mod book;
 mod complete;
 mod manual;
 mod new;
+mod parts;
 mod plan;
 mod predict;
 mod show;
@@ -20,6 +21,7 @@ pub enum Command {
     Show(show::Show),
     Plan(plan::PlanCommand),
     Predict(predict::Predict),
+    Parts(parts::Parts),
     Book(book::Book),
     Complete(complete::Complete),
     Manual(manual::Manual),
@@ -33,6 +35,7 @@ impl Command {
             Command::Show(show) => show.run(),
             Command::Plan(plan) => plan.run(),
             Command::Predict(predict) => predict.run(),
+            Command::Parts(parts) => parts.run(),
             Command::Book(book) => book.run(),
             Command::Complete(complete) => complete.run(),
             Command::Manual(manual) => manual.run(),

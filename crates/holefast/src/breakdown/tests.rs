@@ -243,7 +243,7 @@ fn ten_thousand_parts_are_handled() {
     let mut stock = workshop_stock();
     stock[0].quantity = 2000;
     let problem = Problem { parts, stock, stages: None, useful: [mm(300.0), mm(100.0)] };
-    let found = solve(&problem, effort(300), &mut |_| true);
+    let found = solve(&problem, effort(40), &mut |_| true);
     assert_eq!(faults_of(&problem, &found), None);
     assert_eq!(found.left.iter().sum::<u32>(), 0);
 }

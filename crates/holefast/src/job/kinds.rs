@@ -1,4 +1,4 @@
-//! Checks the tables that later work reads (proof, instruments, readings, parts, stock) by what
+//! Checks the tables that later work reads (proof, instruments, readings) by what
 //! `schema` says of their keys, and no further.
 
 use super::read::{MOST_ENTRIES, Reader, Table};

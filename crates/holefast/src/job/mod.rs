@@ -13,6 +13,7 @@ mod pattern;
 mod read;
 mod read_kit;
 mod read_notes;
+mod read_parts;
 mod read_rest;
 mod read_top;
 mod read_trial;
@@ -27,6 +28,7 @@ pub use edit::{Setting, remove, set};
 pub use parse::{FORMAT, Parsed, parse, parse_bytes};
 pub use pattern::{bring_back, leave_out};
 pub use read::MOST_ENTRIES;
+pub use read_parts::MOST_PARTS;
 pub use shapes::{add_keep_out, put_corner, put_keep_out, put_origin, put_size, snapped, step};
 pub use template::{NewJob, new_job};
 pub use tree::MOST_BYTES;
@@ -35,6 +37,7 @@ pub use values::MOST_LENGTH;
 
 use std::collections::BTreeMap;
 
+use crate::breakdown::{Axis, PartGrain};
 use crate::fault::Span;
 use crate::kit::{Kit, Trial};
 use crate::top::{CellRange, Grid, KeepOut, Point, Support, Top};
@@ -152,6 +155,67 @@ pub struct Cut {
     pub rail: Option<HoleLine>,
 }
 
+/// One `[[part]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WantedPart {
+    /// Its name.
+    pub name: String,
+    /// Length, mm.
+    pub length: f64,
+    /// Width, mm.
+    pub width: f64,
+    /// Thickness, mm, where stated.
+    pub thickness: Option<f64>,
+    /// How many.
+    pub quantity: u32,
+    /// Which side runs with the grain.
+    pub grain: PartGrain,
+    /// Angles of its ends, degrees; 90 is square.
+    pub ends: Option<[f64; 2]>,
+    /// How far its sizes may be out, mm.
+    pub tolerance: Option<f64>,
+    /// Its path in [`Job::places`].
+    pub place: String,
+}
+
+/// One `[[stock]]`: sheets or offcuts alike.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockSheet {
+    /// Its name.
+    pub name: String,
+    /// Length, mm.
+    pub length: f64,
+    /// Width, mm.
+    pub width: f64,
+    /// Thickness, mm, where stated.
+    pub thickness: Option<f64>,
+    /// How many.
+    pub quantity: u32,
+    /// Along which side the grain runs, if it has one.
+    pub grain: Option<Axis>,
+    /// What comes off each edge first, mm, the trimming cut's kerf included.
+    pub trim: f64,
+    /// What the saw takes, mm.
+    pub kerf: f64,
+    /// Its path in [`Job::places`].
+    pub place: String,
+}
+
+/// `[[part]]`, `[[stock]]` and `[breakdown]`: what is to be cut from what.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PartList {
+    /// The parts.
+    pub parts: Vec<WantedPart>,
+    /// The stock.
+    pub stock: Vec<StockSheet>,
+    /// How often at most the direction of cutting changes, counted with the first.
+    pub stages: Option<u32>,
+    /// Parts narrower than this are not cut, mm; none stated: they are told.
+    pub narrowest: Option<f64>,
+    /// Least sides of an offcut worth keeping, mm, the longer first.
+    pub useful: [f64; 2],
+}
+
 /// A job, validated: all lengths in mm, angles in rad.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Job {
@@ -186,6 +250,8 @@ pub struct Job {
     pub bench_notes: Vec<BenchNote>,
     /// Cuts.
     pub cuts: Vec<Cut>,
+    /// What is to be cut from what.
+    pub part_list: PartList,
     /// Where each key stands in the text, by dotted path: `grid.rows`, `kit.bar[0].bore`,
     /// `keep_out[1]`, `grid.extra[0].x`.
     pub places: BTreeMap<String, Span>,

@@ -10,7 +10,7 @@
 
 use super::read::Reader;
 use super::tree;
-use super::{Job, Units, fits, read_kit, read_notes, read_rest, read_top, read_trial};
+use super::{Job, Units, fits, read_kit, read_notes, read_parts, read_rest, read_top, read_trial};
 use crate::fault::{Fault, Span};
 
 /// The format of job files that this version reads.
@@ -105,6 +105,7 @@ fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<
     let spoiled = read_rest::spoiled(r, &root, grid.as_ref());
     let bench_notes = read_notes::bench_notes(r, &root, grid.as_ref());
     let cuts = read_rest::cuts(r, &root, extra);
+    let part_list = read_parts::parts(r, &root);
     read_rest::later(r, &root);
 
     let (mut faults, places) = (std::mem::take(&mut reader.faults), std::mem::take(&mut reader.places));
@@ -129,6 +130,7 @@ fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<
             spoiled: spoiled?,
             bench_notes: bench_notes?,
             cuts: cuts?,
+            part_list: part_list?,
             places,
         })
     };

@@ -1,6 +1,6 @@
 //! Reads what is wanted and what has happened: `[accuracy]`, `[climate]`, `[[done]]`,
 //! `[[spoiled]]`, `[[cut]]`; and checks the spelling of what later work reads (proof, instruments,
-//! readings, parts, stock) without keeping it.
+//! readings) without keeping it.
 
 use std::collections::BTreeSet;
 use std::f64::consts::PI;
@@ -329,12 +329,6 @@ pub(super) fn later(reader: &mut Reader, root: &Table<'_>) {
         reader.check_kinds(&table);
         if reader.need(&table, "kind") {
             reader.word(&table, "kind", &READINGS.map(|word| (word, ())));
-        }
-    }
-    for (key, name) in [("part", "part"), ("stock", "stock")] {
-        for table in reader.tables(root, key, name) {
-            reader.need(&table, "name");
-            reader.check_kinds(&table);
         }
     }
 }

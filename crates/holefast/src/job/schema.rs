@@ -60,6 +60,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("cut", "", Any),
             ("part", "", Any),
             ("stock", "", Any),
+            ("breakdown", "", Any),
         ],
     ),
     (
@@ -359,6 +360,10 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("trim", "\"5 mm\"", Length),
             ("kerf", "\"2.2 mm\"", Length),
         ],
+    ),
+    (
+        "breakdown",
+        &[("stages", "3", Whole), ("narrowest", "\"40 mm\"", Length), ("useful", "[\"300 mm\", \"100 mm\"]", Lengths)],
     ),
 ];
 

@@ -15,6 +15,7 @@ mod notes;
 mod numbers;
 mod openings;
 pub mod outline;
+pub mod parts;
 mod rich;
 mod sentence;
 pub mod sheet;
