@@ -88,7 +88,13 @@ pub const TABLE: &str = "The same as a table";
 /// Over the job's text.
 pub const TEXT: &str = "The job as text";
 /// Over the faults.
-pub const FAULTS: &str = "The text cannot be read as it stands; the drawing is that of before.";
+pub fn faults(drawn: bool) -> &'static str {
+    if drawn {
+        "The text cannot be read as it stands; the drawing is that of before."
+    } else {
+        "The text cannot be read as it stands, so nothing is drawn. It is all there, under \u{201c}The job as text\u{201d}."
+    }
+}
 /// A hole's state for those who hear it.
 pub fn state(wanted: bool, possible: bool) -> &'static str {
     match (wanted, possible) {

@@ -7,9 +7,10 @@ use crate::driver::{Browser, Driver, Looks};
 use crate::serve::Served;
 use crate::{access, lay_out};
 
-/// Sizes of `look`: a small phone and a desk.
-const PHONE: Looks = Looks { size: [360, 740], dark: false, phone: true };
-const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
+/// A small phone.
+pub const PHONE: Looks = Looks { size: [360, 740], dark: false, phone: true };
+/// A desk.
+pub const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
 
 /// A trial: what it shows, and how.
 pub type Trial = (&'static str, fn(&Browser, &Served) -> Result<(), String>);

@@ -4,6 +4,7 @@
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
+use base64::Engine as _;
 use serde_json::{Value, json};
 
 /// Where the driver listens; any free port would do, and tests do not run side by side.
@@ -176,6 +177,13 @@ impl Browser {
         let typed = format!("\u{e009}a\u{e000}{text}");
         self.call("POST", &format!("/element/{element}/value"), Some(json!({ "text": typed })))?;
         self.run("document.activeElement.blur()").map(|_| ())
+    }
+
+    /// The window as a PNG.
+    pub fn picture(&self) -> Result<Vec<u8>, String> {
+        let taken = self.call("GET", "/screenshot", None)?;
+        let text = taken.as_str().ok_or("no picture")?;
+        base64::engine::general_purpose::STANDARD.decode(text).map_err(|e| e.to_string())
     }
 
     /// What the browser complained of since it was last asked.

@@ -1,11 +1,13 @@
 //! Chores of the web app, called by `cargo xtask web`: `bundle WASM FOLDER`, `serve FOLDER`,
-//! `browser FOLDER [WORD OF A TRIAL'S NAME]`.
+//! `browser FOLDER [WORD OF A TRIAL'S NAME]`,
+//! `pictures FOLDER TO`.
 
 mod access;
 mod browser;
 mod bundle;
 mod driver;
 mod lay_out;
+mod pictures;
 mod serve;
 
 use std::path::Path;
@@ -19,7 +21,8 @@ fn main() -> ExitCode {
         ["serve", folder] => serve::forever(Path::new(folder)),
         ["browser", folder] => browser::all(Path::new(folder), ""),
         ["browser", folder, named] => browser::all(Path::new(folder), named),
-        _ => Err("bundle WASM FOLDER, serve FOLDER or browser FOLDER [WORD]".to_owned()),
+        ["pictures", folder, to] => pictures::all(Path::new(folder), Path::new(to)),
+        _ => Err("bundle WASM FOLDER, serve FOLDER, browser FOLDER [WORD] or pictures FOLDER TO".to_owned()),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

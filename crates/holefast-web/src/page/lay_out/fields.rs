@@ -170,7 +170,7 @@ pub fn Troubles(hands: Hands) -> impl IntoView {
                     (format!("{place}{}", core::sentence(&f.message)), hint)
                 }).collect();
                 view! {
-                    <p>{words::FAULTS}</p>
+                    <p>{words::faults(b.laid().is_some())}</p>
                     {all.into_iter().map(|(message, hint)| view! {
                         <div class="note"><b>{message}</b>{hint}</div>
                     }).collect_view()}

@@ -1,0 +1,65 @@
+//! Pictures of every place, phone and desk, light and dark, empty of faults and with one: for eyes, not
+//! for comparing.
+
+use std::path::Path;
+
+use serde_json::json;
+
+use crate::browser::{DESK, PHONE};
+use crate::driver::{Browser, Driver};
+use crate::serve::Served;
+
+/// States that are worth a look: a name, the place's link, and what is done there first.
+const STATES: [(&str, &str, &str); 5] = [
+    ("lay-out", "to-lay-out", ""),
+    (
+        "lay-out-keep-outs",
+        "to-lay-out",
+        "document.querySelector('#touch-keep-outs').click(); document.querySelector('#keep-outs').open = true",
+    ),
+    ("lay-out-sheet", "to-lay-out", "document.querySelector('#touch-sheet').click()"),
+    ("lay-out-near", "to-lay-out", "for (let i = 0; i < 3; i++) document.querySelector('#nearer').click()"),
+    (
+        "lay-out-slip",
+        "to-lay-out",
+        "const f = document.querySelector('#top-length'); f.value = 'long'; f.dispatchEvent(new Event('change')); document.querySelector('#faults').scrollIntoView({ block: 'center' })",
+    ),
+];
+
+/// Writes them all, and every place of the bar as it opens.
+pub fn all(folder: &Path, to: &Path) -> Result<(), String> {
+    std::fs::create_dir_all(to).map_err(|e| format!("{}: {e}", to.display()))?;
+    let _driver = Driver::start()?;
+    let served = Served::start(folder, 0)?;
+    for (size, looks) in [("phone", PHONE), ("desk", DESK)] {
+        for scheme in ["light", "dark"] {
+            let open = || -> Result<Browser, String> {
+                let browser = Browser::open(looks)?;
+                let features = json!({ "features": [{ "name": "prefers-color-scheme", "value": scheme }] });
+                browser.devtools("Emulation.setEmulatedMedia", features)?;
+                browser.go(&served.address)?;
+                browser.until("return !!document.querySelector('#holes')")?;
+                Ok(browser)
+            };
+            let places = open()?.run("return [...document.querySelectorAll('.nav a')].map(a => a.id)")?;
+            let places: Vec<String> = serde_json::from_value(places).map_err(|e| e.to_string())?;
+            let plain = places
+                .iter()
+                .filter(|id| *id != "to-lay-out")
+                .map(|id| (id.trim_start_matches("to-"), id.as_str(), ""));
+            for (name, link, first) in STATES.into_iter().chain(plain) {
+                // Each in a browser that has never seen the page: a slip stays on the device.
+                let browser = open()?;
+                browser.run(&format!("document.querySelector('#{link}').click()"))?;
+                // What a worker works out needs its time.
+                std::thread::sleep(std::time::Duration::from_millis(if first.is_empty() { 1500 } else { 100 }));
+                browser.run(first)?;
+                std::thread::sleep(std::time::Duration::from_millis(100));
+                let path = to.join(format!("{name}-{size}-{scheme}.png"));
+                std::fs::write(&path, browser.picture()?).map_err(|e| format!("{}: {e}", path.display()))?;
+            }
+        }
+    }
+    served.stop();
+    Ok(())
+}
