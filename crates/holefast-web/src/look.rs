@@ -44,9 +44,11 @@ impl Look {
         if !factor.is_finite() || length >= whole.clip.width() {
             return Look::Whole;
         }
-        let scale = length / now.width();
-        let corner = at + scale * (Point::new(now.x0, now.y0) - at);
-        Look::part(whole, Rect::from_origin_size(corner, (length, scale * now.height())))
+        let height = length * shape(whole);
+        let from = |at: f64, least: f64, size: f64, new: f64| at - new * (at - least) / size;
+        let x = from(at.x, now.x0, now.width(), length);
+        let y = from(at.y, now.y0, now.height(), height);
+        Look::part(whole, Rect::from_origin_size((x, y), (length, height)))
     }
 
     /// The sheet pulled along by so many mm of it; the whole stays the whole.
@@ -104,6 +106,15 @@ impl Look {
     }
 }
 
+/// Height over width of a part, so that its drawing takes the room of the whole one: nothing below it
+/// moves when somebody looks nearer.
+fn shape(whole: &View) -> f64 {
+    let margin = part_view(whole.clip, whole.width()).margin;
+    let height = whole.height() - margin.above - margin.below;
+    let width = whole.width() - margin.left - margin.right;
+    if height > 0.0 && width > 0.0 { height / width } else { whole.clip.height() / whole.clip.width() }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -127,6 +138,8 @@ mod tests {
         let after = second.scene(bench.laid().unwrap(), WIDTH).view.to_paper(holefast::drawing::At::on(at));
         assert!((before[0] - after[0]).abs() < 1e-6 && (before[1] - after[1]).abs() < 1e-6, "{before:?} {after:?}");
         assert_ne!(first, second);
+        let part = first.scene(bench.laid().unwrap(), whole.width()).view;
+        assert!((part.height() - whole.height()).abs() < 1e-6, "{} mm high, {} before", part.height(), whole.height());
     }
 
     #[test]

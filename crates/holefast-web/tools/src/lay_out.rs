@@ -27,7 +27,7 @@ fn with(browser: &Browser) -> Result<&'static str, String> {
 
 /// Places of the window for points of the example's top, mm, while the whole of it is drawn.
 fn on_screen(browser: &Browser, points: &[[f64; 2]]) -> Result<Vec<[f64; 2]>, String> {
-    browser.run("document.querySelector('#drawing').scrollIntoView({ block: 'start' })")?;
+    browser.run("window.scrollTo(0, 0)")?;
     // A1 and B2 stand 75, 90 and 175, 190: two points tell where all others are.
     let found = browser.run(
         "return ['A1', 'B2'].map(n => document.querySelector(`[data-place=${n}]`).getBoundingClientRect())\
@@ -64,7 +64,7 @@ fn keep_out(browser: &Browser, _: &Served) -> Result<(), String> {
     let drawn = on_screen(browser, &[[620.0, 240.0], [700.0, 300.0], [860.0, 440.0]])?;
     let moved = on_screen(browser, &[[740.0, 340.0], [740.0, 400.0], [740.0, 440.0]])?;
     browser.click("#touch-keep-outs")?;
-    browser.run("document.querySelector('#drawing').scrollIntoView({ block: 'start' })")?;
+    browser.run("window.scrollTo(0, 0)")?;
     browser.draw(finger, &drawn)?;
     let rect = |browser: &Browser| -> Result<Vec<f64>, String> {
         let text = text(browser)?;
@@ -97,7 +97,7 @@ fn sheet(browser: &Browser, _: &Served) -> Result<(), String> {
     let finger = with(browser)?;
     let side = on_screen(browser, &[[1450.0, 400.0], [1400.0, 400.0], [1250.0, 400.0]])?;
     browser.click("#touch-sheet")?;
-    browser.run("document.querySelector('#drawing').scrollIntoView({ block: 'start' })")?;
+    browser.run("window.scrollTo(0, 0)")?;
     browser.draw(finger, &side)?;
     let length = browser.run("return +document.querySelector('#top-length').value")?;
     let mm = length.as_f64().unwrap_or_default();
@@ -110,7 +110,7 @@ fn sheet(browser: &Browser, _: &Served) -> Result<(), String> {
     browser.click("#touch-holes")?;
     let origin = on_screen(browser, &[[75.0, 90.0], [85.0, 95.0], [105.0, 110.0]])?;
     browser.click("#touch-sheet")?;
-    browser.run("document.querySelector('#drawing').scrollIntoView({ block: 'start' })")?;
+    browser.run("window.scrollTo(0, 0)")?;
     browser.draw(finger, &origin)?;
     let at = browser.run("return ['x', 'y'].map(a => +document.querySelector('#origin-' + a).value)")?;
     let off = |i: usize, wanted: f64| (at[i].as_f64().unwrap_or_default() - wanted).abs();
