@@ -38,7 +38,12 @@ fn Head(hands: Hands) -> impl IntoView {
     view! {
         <header class="top">
             <h1>{name}<small aria-live="polite">
-                {move || saved.get().map(|stands| if stands { words::SAVED } else { words::NOT_SAVED })}
+                {move || match saved.get() {
+                    Some(true) => words::SAVED,
+                    Some(false) => words::NOT_SAVED,
+                    // Its room is kept, or the first change would push everything down.
+                    None => "\u{a0}",
+                }}
             </small></h1>
             <button id="undo" disabled=move || !bench.with(Bench::can_undo) on:click=move |_| hands.undo()>
                 {words::UNDO}
