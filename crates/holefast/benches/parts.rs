@@ -7,14 +7,14 @@ use std::time::Duration;
 use criterion::Criterion;
 use holefast::breakdown::Effort;
 use holefast::job::parse;
-use holefast::parts::{break_down, in_mm};
+use holefast::parts::{break_down, in_mm, usual_rounds};
 
 const TEXT: &str =
     concat!(include_str!("../../../examples/trailer-top.toml"), include_str!("../tests/lists/sixty-parts.toml"));
 
 fn sixty_parts(c: &mut Criterion) {
     let job = parse(TEXT).job.expect("the job is read");
-    let effort = Effort { rounds: 300_000, seed: 1 };
+    let effort = Effort { rounds: usual_rounds(&job), seed: 1 };
     let list = break_down(&job, effort, &mut |_| true).expect("it is cut");
     let batch = &list.batches[0];
     println!("{} sheets, {:?}, {} cuts", batch.breakdown.sheets.len(), batch.breakdown.proof, batch.steps.len());

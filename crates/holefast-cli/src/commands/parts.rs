@@ -29,9 +29,10 @@ pub struct Parts {
     /// Write the drawing of the sheets to this file as SVG, to fit an A4 sheet; - prints it
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     svg: Option<PathBuf>,
-    /// Rounds of the search for each thickness: more of them may find better
-    #[arg(long, default_value_t = 300_000, value_parser = clap::value_parser!(u64).range(0..=100_000_000))]
-    rounds: u64,
+    /// Rounds of the search for each thickness: more of them may find better [default: 300000, fewer
+    /// for lists of more than 100 parts]
+    #[arg(long, value_parser = clap::value_parser!(u64).range(0..=100_000_000))]
+    rounds: Option<u64>,
     /// Seed of the search: another one looks elsewhere
     #[arg(long, default_value_t = 1)]
     seed: u64,
@@ -47,9 +48,10 @@ impl Parts {
             output::look(path, Kind::Svg)?;
         }
         let file = JobFile::read(&self.job)?;
-        let effort = Effort { rounds: self.rounds, seed: self.seed };
+        let rounds = self.rounds.unwrap_or_else(|| parts::usual_rounds(&file.job));
+        let effort = Effort { rounds, seed: self.seed };
         let found = {
-            let progress = Progress::of(self.rounds, words::BREAKING_DOWN);
+            let progress = Progress::of(rounds, words::BREAKING_DOWN);
             let mut told = 0;
             parts::break_down(&file.job, effort, &mut |now| {
                 progress.step(now.rounds.saturating_sub(told));

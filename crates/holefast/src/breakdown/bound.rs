@@ -126,12 +126,13 @@ fn cover(mut kinds: Vec<(f64, f64, u32)>, wanted: f64) -> f64 {
 fn in_fractions(kinds: &[(f64, f64, u32)], mut wanted: f64) -> f64 {
     let mut area = 0.0;
     for &(each, carries, quantity) in kinds {
-        let n = (wanted / carries).min(f64::from(quantity));
-        area += n * each;
-        wanted -= n * carries;
-        if wanted <= 0.0 {
-            return area;
+        let n = wanted / carries;
+        // not by what remains: that may be a rounding above nought
+        if n <= f64::from(quantity) {
+            return area + n * each;
         }
+        area += f64::from(quantity) * each;
+        wanted -= f64::from(quantity) * carries;
     }
     f64::INFINITY
 }
@@ -164,5 +165,16 @@ mod tests {
         assert_eq!(cover(kinds.clone(), 4.0), 4.0);
         assert_eq!(cover(kinds.clone(), 0.0), 0.0);
         assert_eq!(cover(kinds, 1000.0), f64::INFINITY);
+    }
+
+    #[test]
+    fn no_rounding_makes_a_cover_dearer_than_its_sheets() {
+        // found by a list of three hundred parts: nine sheets carry it, and nought was left but for the
+        // last bit
+        for n in 1..2000 {
+            let (carries, wanted) = (f64::from(n * 97 + 10_000_001), 95_676_150.0);
+            let sheets = (wanted / carries).ceil();
+            assert_eq!(cover(vec![(2.0, carries, 9999)], wanted), 2.0 * sheets, "{n}");
+        }
     }
 }

@@ -72,6 +72,23 @@ fn made_lists_come_out_legal_whatever_is_allowed() {
 }
 
 #[test]
+fn no_bound_is_above_what_is_found() {
+    for seed in 0..16 {
+        let parts = made_list(100 + seed, 3 + seed as usize % 25, 1 + seed as usize % 12);
+        let mut stock = workshop_stock();
+        stock[0].quantity = 200;
+        stock.truncate(1 + seed as usize % 3);
+        let problem = Problem { parts, stock, stages: None, useful: [mm(300.0), mm(100.0)] };
+        let found = solve(&problem, effort(400), &mut |_| true);
+        assert_eq!(faults_of(&problem, &found), None, "seed {seed}");
+        let bound = bound::least_stock(&problem);
+        assert!(bound <= found.stock_area * (1.0 + 1e-9), "seed {seed}: {bound} above {}", found.stock_area);
+        let area: f64 = problem.parts.iter().map(|p| p.worth() as f64 * f64::from(p.quantity)).sum();
+        assert!(bound >= area, "seed {seed}: the parts alone are {area}, the bound is {bound}");
+    }
+}
+
+#[test]
 fn more_rounds_need_no_more_stock_and_the_same_rounds_the_same() {
     let problem =
         Problem { parts: made_list(3, 15, 7), stock: workshop_stock(), stages: None, useful: [mm(300.0), mm(100.0)] };

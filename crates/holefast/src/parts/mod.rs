@@ -48,6 +48,21 @@ pub struct CutList {
     pub remarks: Vec<Fault>,
 }
 
+/// Rounds of the search for a list that is no longer than this take about a second on a quiet machine;
+/// a round of a longer one takes longer, and gets fewer.
+const USUAL_ROUNDS: (u64, u64) = (300_000, 100);
+
+/// Fewest rounds for any list.
+const FEWEST_ROUNDS: u64 = 1_000;
+
+/// Rounds that suit a list: many for one that a shop has, so few for thousands of parts that nobody
+/// waits for minutes.
+pub fn usual_rounds(job: &Job) -> u64 {
+    let parts: u64 = job.part_list.parts.iter().map(|p| u64::from(p.quantity)).sum();
+    let (rounds, most) = USUAL_ROUNDS;
+    (rounds * most / parts.max(most)).max(FEWEST_ROUNDS)
+}
+
 /// Breaks a job's list down.
 ///
 /// Errors: all parts that cannot be had from the stock, with the reason; and where the stock does not

@@ -89,6 +89,14 @@ fn words_no_stock() -> &'static str {
 }
 
 #[test]
+fn long_lists_get_fewer_rounds() {
+    let rounds = |n: u32| {
+        usual_rounds(&job(&format!("{SHEET}[[part]]\nname = \"a\"\nlength = 90\nwidth = 90\nquantity = {n}\n")))
+    };
+    assert_eq!([1, 100, 200, 10_000, 20_000].map(rounds), [300_000, 300_000, 150_000, 3_000, 1_500]);
+}
+
+#[test]
 fn a_narrow_part_is_told_where_nothing_is_refused() {
     let list = cut(&format!("{SHEET}[[part]]\nname = \"lath\"\nlength = 600\nwidth = 40\n")).expect("it is cut");
     assert_eq!(list.remarks.len(), 1);
