@@ -34,6 +34,11 @@ pub enum Trouble {
         /// The way out.
         hint: Option<String>,
     },
+    /// Something typed on the command line that only the core can tell is wrong.
+    Typed {
+        /// What is wrong.
+        fault: Fault,
+    },
     /// Whoever read our output has gone; nothing to say and nobody to say it to.
     ReaderGone,
 }
@@ -43,6 +48,7 @@ pub fn code(trouble: &Trouble) -> ExitCode {
     ExitCode::from(match trouble {
         Trouble::Faults { faults, .. } if faults.iter().any(|f| f.kind == FaultKind::Input) => 1,
         Trouble::Faults { .. } => 3,
+        Trouble::Typed { .. } => 2,
         Trouble::File { .. } => 4,
         Trouble::ReaderGone => 0,
     })

@@ -22,6 +22,11 @@ pub fn show_trouble(trouble: &Trouble) {
             report.help.clone_from(hint);
             print(&Report::new(report));
         }
+        Trouble::Typed { fault } => {
+            let mut report = MietteDiagnostic::new(fault.message.clone());
+            report.help.clone_from(&fault.hint);
+            print(&Report::new(report));
+        }
         Trouble::ReaderGone => {}
     }
 }

@@ -17,6 +17,15 @@ pub const NEW_WRITES_ONE: &str = "holefast new writes a job that runs as it stan
 pub const NO_KIT: &str = "the job has no kit, so nothing can be bored with it";
 /// The way out then.
 pub const ADD_A_KIT: &str = "add [kit]; holefast new writes a job that has one";
+/// Readings that a cut does not go by.
+pub const READINGS_LEFT_OUT: &str =
+    "the job's readings are not taken into account here: cuts are set up on the holes as planned and predicted";
+/// Nothing to set up.
+pub const NO_CUT: &str = "the job has no cut";
+/// The way out then.
+pub const ADD_A_CUT: &str = "add a table [[cut]] with name and angle; or try holefast angle JOB 67.5";
+/// A drawing of several cuts was asked for.
+pub const ONE_CUT: &str = "a drawing shows one cut: name it with --only";
 /// The way out where an output would replace something else.
 pub const CHOOSE_ANOTHER_NAME: &str = "choose another name with -o";
 /// What a new job is called until its maker calls it something else.
@@ -35,6 +44,14 @@ pub const BUILDING: &str = "building virtual boards";
 pub const BREAKING_DOWN: &str = "breaking the stock down";
 /// Progress while the book is set.
 pub const SETTING: &str = "setting the book";
+
+pub fn no_such_cut(name: &str) -> String {
+    format!("the job has no cut \"{name}\"")
+}
+
+pub fn cuts<'a>(names: impl Iterator<Item = &'a str>) -> String {
+    format!("its cuts: {}", names.map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", "))
+}
 
 pub fn no_such_folder(folder: &Path) -> String {
     format!("there is no folder {}", folder.display())

@@ -503,3 +503,41 @@ fn a_job_too_long_for_a_code_is_said_to_be() {
     assert!(cover.contains("The job is too long for a code that reads from paper: hand it on as a file"), "{cover}");
     assert!(!cover.contains("for a phone"), "{cover}");
 }
+
+#[test]
+fn every_cut_has_a_card_with_its_holes_and_its_cautions() {
+    let (text, ..) = example("trailer-top.toml");
+    let text = format!(
+        "{text}\n[[cut]]\nname = \"octagon sides\"\nangle = 67.5\nlength = 300\nat = \"far\"\nwidth = 85\nkerf = 2.2\n\
+         quantity = 8\n\n[[cut]]\nname = \"shelf ends\"\nangle = 90\nlength = 620\nwidth = 200\nkerf = 2.2\n"
+    );
+    let parsed = holefast::job::parse(&text);
+    let job = parsed.job.unwrap_or_else(|| panic!("{:?}", parsed.faults));
+    let layout = holefast::top::lay_out(&job).expect("laid out");
+    let plan = holefast::plan::make_plan(&job, &layout, &holefast::plan::PlanOptions::default()).expect("planned");
+    let places = holefast::cut::Places::planned(&layout);
+    let settled = holefast::cut::settle(&job, &places).expect("both cuts have room");
+    let cuts = holefast_paper::CutPages { places: places.clone(), settled: settled.clone() };
+    for paper in [Paper::A4, Paper::Letter] {
+        let options = BookOptions { paper, digest: digest(&text), site: None };
+        let bytes = holefast_paper::book_with_cuts(&job, &layout, &plan, &expectation(), &options, &cuts).expect("set");
+        if Command::new("pdftotext").arg("-v").output().is_err() {
+            return;
+        }
+        let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("cuts-{paper:?}.pdf"));
+        std::fs::write(&pdf, bytes).expect("written");
+        let all = normal(&run("pdftotext", &["-raw"], &pdf));
+        for (number, cut) in settled.iter().enumerate() {
+            assert!(all.contains(&format!("C{}", number + 1)), "{all}");
+            let [fence, rail] = [cut.pair.fence.holes, cut.pair.rail.holes]
+                .map(|holes| holes.map(|hole| places.holes()[hole].name.clone()));
+            for [a, b] in [fence, rail] {
+                assert!(all.contains(&format!("looking from {a} to {b}")), "{a} {b}");
+            }
+            let stop = &places.holes()[cut.stop.expect("a stop").hole].name;
+            assert!(all.contains(&format!("a dog in {stop}, then a spacer of")), "{stop}");
+        }
+        assert!(all.contains("octagon sides") && all.contains("shelf ends"));
+        assert!(all.matches("only grazes the top").count() >= 3, "on the safety page and on each card");
+    }
+}

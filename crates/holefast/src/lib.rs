@@ -19,6 +19,7 @@
 extern crate self as holefast;
 
 pub mod breakdown;
+pub mod cut;
 pub mod drawing;
 pub mod fault;
 pub mod job;

@@ -9,7 +9,9 @@ pub mod reach;
 use std::collections::BTreeMap;
 
 use crate::job::{Accuracy, Job, Units};
-use crate::kit::{Bar, Block, DEFAULT_GIVE, DEFAULT_MINUTES, Dog, Gauge, Kit, Limits, OpeningBit, PilotBit, Pin};
+use crate::kit::{
+    Bar, Block, DEFAULT_GIVE, DEFAULT_MINUTES, Dog, Fence, Gauge, Kit, Limits, OpeningBit, PilotBit, Pin, Rail,
+};
 use crate::top::{
     Count, Grain, Grid, GridOrigin, InPlane, KeepOut, KeepOutShape, Material, Point, Side, Sorption, Top,
 };
@@ -65,7 +67,7 @@ pub fn kit(count: u32, holes: u32, pitch: f64) -> Kit {
             oversize: Limits::new(0.0, 0.05),
             length: None,
         },
-        dog: Dog { diameter: Limits::new(19.98, 19.993), count: 4, height: Some(25.0) },
+        dog: Dog { diameter: Limits::new(19.98, 19.993), count: 4, height: Some(25.0), heads: Vec::new() },
         clamp_reach: Some(120.0),
         clamp_opens: Some(150.0),
         clamp_below: None,
@@ -138,5 +140,16 @@ pub fn trailer_top() -> Job {
         rail("left trestle rail", 402.5, 0.0, 45.0, 780.0, 12.0),
         rail("right trestle rail", 1002.5, 0.0, 45.0, 780.0, 12.0),
     ];
+    job
+}
+
+/// The trailer top with a guide rail, a fence and shims, as in the examples.
+pub fn trailer_top_with_rail() -> Job {
+    let mut job = trailer_top();
+    if let Some(kit) = &mut job.kit {
+        kit.rail = Some(Rail { length: 1500.0, cut: 180.0, run: [80.0, 120.0] });
+        kit.fence = Some(Fence { length: 900.0, height: 25.0, thickness: None });
+        kit.shims = vec![0.05, 0.1, 0.2, 0.3, 0.5];
+    }
     job
 }

@@ -75,9 +75,11 @@ impl Book {
         };
         let site = self.site.map(|page| Site { page, job_text: file.text.clone() });
         let options = BookOptions { paper, digest: holefast_paper::digest(&file.text), site };
+        let cuts = stages::cut_pages(&file, &layout, &plan)?;
         let pdf = {
             let _progress = Progress::of_some(words::SETTING);
-            holefast_paper::book(job, &layout, &plan, &expected, &options).map_err(|fault| file.trouble(vec![fault]))?
+            holefast_paper::book_with_cuts(job, &layout, &plan, &expected, &options, &cuts)
+                .map_err(|fault| file.trouble(vec![fault]))?
         };
         output::write(&path, Kind::Pdf, &pdf)?;
 

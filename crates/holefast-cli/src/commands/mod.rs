@@ -1,7 +1,9 @@
 //! The subcommands, one file each.
 
+mod angle;
 mod book;
 mod complete;
+mod cut;
 mod manual;
 mod new;
 mod parts;
@@ -23,6 +25,8 @@ pub enum Command {
     Predict(predict::Predict),
     Parts(parts::Parts),
     Book(book::Book),
+    Angle(angle::AngleCommand),
+    Cut(cut::CutCommand),
     Complete(complete::Complete),
     Manual(manual::Manual),
 }
@@ -37,6 +41,8 @@ impl Command {
             Command::Predict(predict) => predict.run(),
             Command::Parts(parts) => parts.run(),
             Command::Book(book) => book.run(),
+            Command::Angle(angle) => angle.run(),
+            Command::Cut(cut) => cut.run(),
             Command::Complete(complete) => complete.run(),
             Command::Manual(manual) => manual.run(),
         }

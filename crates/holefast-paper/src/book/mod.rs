@@ -13,6 +13,7 @@ mod world;
 
 use std::collections::BTreeMap;
 
+use holefast::cut::{Places, Settled};
 use holefast::{Fault, Job, Layout, Plan};
 use typst::foundations::Smart;
 use typst_layout::PagedDocument;
@@ -59,9 +60,25 @@ pub struct Site {
     pub job_text: String,
 }
 
-/// Makes the shop book and returns the PDF.
+/// The cuts that have cards in the book, and the places they rest on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CutPages {
+    /// Where the dog holes are.
+    pub places: Places,
+    /// The cuts, in the order of their cards.
+    pub settled: Vec<Settled>,
+}
+
+impl CutPages {
+    /// No cuts.
+    pub fn none(layout: &Layout) -> CutPages {
+        CutPages { places: Places::planned(layout), settled: Vec::new() }
+    }
+}
+
+/// Makes the shop book without cards for cuts and returns the PDF.
 ///
-/// Errors: a fault with the typesetter's own words; not met unless a file of this crate is broken.
+/// Errors: as [`book_with_cuts`].
 pub fn book(
     job: &Job,
     layout: &Layout,
@@ -69,12 +86,26 @@ pub fn book(
     expected: &Expectation,
     options: &BookOptions,
 ) -> Result<Vec<u8>, Fault> {
+    book_with_cuts(job, layout, plan, expected, options, &CutPages::none(layout))
+}
+
+/// Makes the shop book, with a card for each of these cuts, and returns the PDF.
+///
+/// Errors: a fault with the typesetter's own words; not met unless a file of this crate is broken.
+pub fn book_with_cuts(
+    job: &Job,
+    layout: &Layout,
+    plan: &Plan,
+    expected: &Expectation,
+    options: &BookOptions,
+    cuts: &CutPages,
+) -> Result<Vec<u8>, Fault> {
     let broken = |what: String| {
         Fault::impossible(format!("the shop book could not be set: {what}"))
             .hint("this is a fault of the program: please hand on the job with it")
     };
     let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
-    let model = pages::gather(job, layout, plan, expected, options, &mut files);
+    let model = pages::gather(job, layout, plan, expected, options, cuts, &mut files);
     let data = serde_json::to_vec(&model).map_err(|e| broken(e.to_string()))?;
     files.insert("/book.json".to_owned(), data);
     let papers = world::Papers::new(include_str!("book.typ"), files).ok_or_else(|| broken("no template".to_owned()))?;

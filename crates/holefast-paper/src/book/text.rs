@@ -73,6 +73,8 @@ pub fn kit_in_short(bars: usize, pins: u32) -> String {
     format!("{bars} bars, {pins} pins, one guide block")
 }
 
+/// Before the number of a cut's card.
+pub const CUT_NUMBER: &str = "C";
 /// Before a note of the maker's own on a card.
 pub const NOTE: &str = "Note:";
 /// Over a list of openings. Where it is changed, the book's tests look for its last words.

@@ -8,7 +8,7 @@ use super::style::size;
 use crate::top::Point;
 
 /// Roles that a key explains, in its order.
-const EXPLAINED: [Role; 16] = [
+const EXPLAINED: [Role; 21] = [
     Role::HoleWanted,
     Role::Pilot,
     Role::Opened,
@@ -20,6 +20,11 @@ const EXPLAINED: [Role; 16] = [
     Role::Sleeve,
     Role::Held,
     Role::Block,
+    Role::Fence,
+    Role::GuideRail,
+    Role::CutLine,
+    Role::Piece,
+    Role::Waste,
     Role::Plugged,
     Role::Conflict,
     Role::KeepOutBelow,
@@ -56,6 +61,17 @@ pub fn key_sign(role: Role) -> Scene {
             scene.line(role, Point::new(1.0, 0.5), Point::new(4.0, 3.5));
         }
         Role::KeepOutBelow | Role::KeepOutAbove => {
+            let corners = [(0.4, 0.5), (4.6, 0.5), (4.6, 3.5), (0.4, 3.5)].map(Point::from);
+            for [a, b] in super::hatch::lines(&corners, view.clip, 0.6 * size::HATCH) {
+                scene.line(Role::Hatching, a, b);
+            }
+            scene.polygon(role, &corners);
+        }
+        Role::Fence | Role::CutLine => scene.line(role, Point::new(0.2, 2.0), Point::new(4.8, 2.0)),
+        Role::GuideRail | Role::Piece => {
+            scene.polygon(role, &[(0.3, 0.9), (4.7, 0.9), (4.7, 3.1), (0.3, 3.1)].map(Point::from));
+        }
+        Role::Waste => {
             let corners = [(0.4, 0.5), (4.6, 0.5), (4.6, 3.5), (0.4, 3.5)].map(Point::from);
             for [a, b] in super::hatch::lines(&corners, view.clip, 0.6 * size::HATCH) {
                 scene.line(Role::Hatching, a, b);

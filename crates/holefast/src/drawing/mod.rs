@@ -7,6 +7,7 @@
 //! a scene into a file is the paper crate's work, and no writer computes geometry.
 
 mod bars;
+mod cut_view;
 mod hatch;
 mod key;
 mod labels;
@@ -21,6 +22,7 @@ mod top_view;
 mod trial_view;
 
 pub use bars::{Body, Edge, Overhang, body, overhangs};
+pub use cut_view::cut_view;
 pub use key::{key_of, key_sign};
 pub use openings_view::{OpeningsPart, openings_map, openings_view};
 pub use parts_view::parts_view;

@@ -96,6 +96,16 @@ pub enum Role {
     Held,
     /// A spoiled hole that is plugged.
     Plugged,
+    /// The kept piece of the work.
+    Piece,
+    /// What is cut off.
+    Waste,
+    /// The guide rail.
+    GuideRail,
+    /// The face that the work lies against.
+    Fence,
+    /// The cut.
+    CutLine,
     /// A dimension's line.
     Dimension,
     /// A dimension's figure.

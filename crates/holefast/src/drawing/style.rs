@@ -172,6 +172,12 @@ impl Style {
             Role::Dog => Style { fill: Some((Ink::Accent, 1.0)), ..line(Ink::Ink, 0.45) },
             Role::Sleeve | Role::Held => Style { fill: Some((Ink::Work, 1.0)), ..line(Ink::Ink, 0.3) },
             Role::Plugged => line(Ink::Attention, 0.4),
+            Role::Piece => Style { fill: Some((Ink::Hair, 0.35)), ..line(Ink::Soft, 0.3) },
+            Role::Waste => line(Ink::Soft, 0.2),
+            // three weights, and the cut dashed
+            Role::GuideRail => Style { fill: Some((Ink::Work, 0.7)), ..line(Ink::Ink, 0.35) },
+            Role::Fence => line(Ink::Ink, 0.9),
+            Role::CutLine => Style { dash: Some([2.4, 1.2]), ..line(Ink::Accent, 0.6) },
             Role::Dimension | Role::Leader => line(Ink::Soft, 0.2),
             Role::DimensionText | Role::RowName | Role::KeepOutName | Role::BarNumber | Role::Note => solid(Ink::Soft),
             Role::Order => solid(Ink::Ink),

@@ -3,6 +3,7 @@
 //! This file is the job as validated data, in mm and rad. Reading it from text, with every fault
 //! located, is `parse`'s work.
 
+mod cut;
 mod edit;
 mod fits;
 mod kinds;
@@ -11,6 +12,7 @@ mod outline;
 mod parse;
 mod pattern;
 mod read;
+mod read_cut;
 mod read_kit;
 mod read_notes;
 mod read_parts;
@@ -24,6 +26,7 @@ mod tree;
 mod units;
 mod values;
 
+pub use cut::{Cut, CutAt, HoleLine, Kept, LineSide, StopHole};
 pub use edit::{Setting, remove, set};
 pub use parse::{FORMAT, Parsed, parse, parse_bytes};
 pub use pattern::{bring_back, leave_out};
@@ -132,27 +135,6 @@ pub struct BenchNote {
     pub text: String,
     /// Where it stands in the job's text.
     pub span: Option<Span>,
-}
-
-/// A fixed line of an arrangement: two holes, named from the cut into the work (fence) or away
-/// from the fence (rail).
-#[derive(Clone, Debug, PartialEq)]
-pub struct HoleLine {
-    /// The two holes.
-    pub holes: [String; 2],
-}
-
-/// One `[[cut]]`, as far as predicting needs it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Cut {
-    /// Its name.
-    pub name: String,
-    /// Angle between fence and cut on the work's side, rad; a right angle is a square cut.
-    pub angle: f64,
-    /// Fixed fence line.
-    pub fence: Option<HoleLine>,
-    /// Fixed rail line.
-    pub rail: Option<HoleLine>,
 }
 
 /// One `[[part]]`.

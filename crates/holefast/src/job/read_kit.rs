@@ -246,7 +246,24 @@ fn dog(reader: &mut Reader, kit: &Table<'_>) -> Option<Dog> {
         None => Some(DEFAULT_DOGS),
     };
     let height = reader.length(&table, "height", Range::DISTANCE);
-    Some(Dog { diameter: diameter?, count: count?, height })
+    let heads = heads(reader, &table);
+    Some(Dog { diameter: diameter?, count: count?, height, heads: heads? })
+}
+
+/// What each dog measures where fence and rail touch it; none where all are as thick as stated.
+fn heads(reader: &mut Reader, table: &Table<'_>) -> Option<Vec<f64>> {
+    if table.get("heads").is_none() {
+        return Some(Vec::new());
+    }
+    let items = reader.list(table, "heads", "a list of diameters, one for each dog")?;
+    if items.len() > MOST_ALIKE as usize {
+        let message = format!("kit.dog.heads has {} entries, at most {MOST_ALIKE} dogs are read", items.len());
+        reader.fault(table.place("heads"), Fault::input(message));
+        return None;
+    }
+    let read: Vec<f64> =
+        items.iter().filter_map(|item| reader.length_of(item, "kit.dog.heads", Range::DIAMETER)).collect();
+    (read.len() == items.len()).then_some(read)
 }
 
 /// Reach, opening, room below; a hold-down's reach and height.
@@ -273,7 +290,8 @@ fn fence(reader: &mut Reader, kit: &Table<'_>) -> Option<Fence> {
     let table = reader.table(kit, "fence", "kit.fence")?;
     let length = reader.need_length(&table, "length", Range::SIZE);
     let height = reader.need_length(&table, "height", Range::DISTANCE);
-    Some(Fence { length: length?, height: height? })
+    let thickness = reader.length(&table, "thickness", Range::DISTANCE);
+    Some(Fence { length: length?, height: height?, thickness })
 }
 
 fn shims(reader: &mut Reader, kit: &Table<'_>) -> Vec<f64> {

@@ -1,17 +1,15 @@
 //! Reads what is wanted and what has happened: `[accuracy]`, `[climate]`, `[[done]]`,
-//! `[[spoiled]]`, `[[cut]]`; and checks the spelling of what later work reads (proof, instruments,
+//! `[[spoiled]]`; and checks the spelling of what later work reads (proof, instruments,
 //! readings) without keeping it.
 
 use std::collections::BTreeSet;
-use std::f64::consts::PI;
 
 use super::read::{Reader, Table};
 use super::read_top::{cells, named_within};
 use super::tree::{Node, Value, short};
 use super::values::Range;
-use super::{Accuracy, Air, Climate, Cut, Done, DoneAs, HoleLine, Spoiled};
+use super::{Accuracy, Air, Climate, Done, DoneAs, Spoiled};
 use crate::fault::Fault;
-use crate::measure::format;
 use crate::top::{Cell, CellRange, ExtraHole, Grid, Point};
 
 /// Confidence, unless said.
@@ -190,7 +188,7 @@ pub(super) fn hole(reader: &mut Reader, table: &Table<'_>, key: &str, extra: &[E
 }
 
 /// The name of a hole as the grid spells it.
-fn hole_of(reader: &mut Reader, node: &Node, call: &str, extra: &[ExtraHole]) -> Option<String> {
+pub(super) fn hole_of(reader: &mut Reader, node: &Node, call: &str, extra: &[ExtraHole]) -> Option<String> {
     let Value::Text(text) = &node.value else {
         let message = format!("{call} must be a hole's name, this is {}", node.value.shown());
         reader.fault(node.span, Fault::input(message).hint("write it in quotes, as in \"C5\""));
@@ -207,97 +205,6 @@ fn hole_of(reader: &mut Reader, node: &Node, call: &str, extra: &[ExtraHole]) ->
         .hint("row letters, then the column's number, as in \"C5\"");
     reader.fault(node.span, fault);
     None
-}
-
-/// Reads `[[cut]]` as far as predicting needs it.
-pub(super) fn cuts(reader: &mut Reader, root: &Table<'_>, extra: &[ExtraHole]) -> Option<Vec<Cut>> {
-    let mut out = Some(Vec::new());
-    for table in reader.tables(root, "cut", "cut") {
-        reader.check_kinds(&table);
-        let name = if reader.need(&table, "name") { name(&table) } else { None };
-        let angle = if reader.need(&table, "angle") { angle(reader, &table) } else { None };
-        let fence = line(reader, &table, "fence", "cut.fence", extra);
-        let rail = line(reader, &table, "rail", "cut.rail", extra);
-        if table.get("stop").is_some()
-            && let Some(stop) = reader.table(&table, "stop", "cut.stop")
-        {
-            reader.check_kinds(&stop);
-        }
-        if table.get("at").is_some() {
-            reader.word(&table, "at", &[("fence", ()), ("middle", ()), ("far", ())]);
-        }
-        if table.get("kept").is_some() {
-            reader.word(&table, "kept", &[("under rail", ()), ("beyond", ())]);
-        }
-        match (name, angle, fence, rail, &mut out) {
-            (Some(name), Some(angle), Some(fence), Some(rail), Some(all)) => {
-                all.push(Cut { name: name.to_owned(), angle, fence, rail });
-            }
-            _ => out = None,
-        }
-    }
-    out
-}
-
-/// A cut's name; that it is a text has been checked already.
-fn name<'n>(table: &Table<'n>) -> Option<&'n str> {
-    match &table.get("name")?.value {
-        Value::Text(text) => Some(text),
-        _ => None,
-    }
-}
-
-fn angle(reader: &mut Reader, table: &Table<'_>) -> Option<f64> {
-    // The kind has been checked already; a second fault at the same place would only repeat it.
-    let degrees = match table.get("angle")?.value {
-        Value::Integer(number) => number as f64,
-        Value::Float(number) if number.is_finite() => number,
-        _ => return None,
-    };
-    if degrees <= 0.0 || degrees >= 180.0 {
-        let message = format!("cut.angle is {}°, it must lie between 0° and 180°", format::number(degrees, 4));
-        let fault =
-            Fault::input(message).hint("a square cut is 90; it is the angle between fence and cut, on the work's side");
-        reader.fault(table.place("angle"), fault);
-        return None;
-    }
-    Some(degrees * PI / 180.0)
-}
-
-/// A fixed line where written: `Some(None)` where it is not.
-fn line(
-    reader: &mut Reader,
-    cut: &Table<'_>,
-    key: &str,
-    name: &'static str,
-    extra: &[ExtraHole],
-) -> Option<Option<HoleLine>> {
-    if cut.get(key).is_none() {
-        return Some(None);
-    }
-    let table = reader.table(cut, key, name)?;
-    if table.get("side").is_some() {
-        reader.word(&table, "side", &[("left", ()), ("right", ())]);
-    }
-    if !reader.need(&table, "holes") {
-        return None;
-    }
-    let items = reader.list(&table, "holes", "a list of two holes")?;
-    if items.len() != 2 {
-        let message = format!("{} must name 2 holes, this names {}", table.call("holes"), items.len());
-        reader.fault(table.place("holes"), Fault::input(message));
-        return None;
-    }
-    let call = table.call("holes");
-    let first = hole_of(reader, &items[0], &call, extra);
-    let second = hole_of(reader, &items[1], &call, extra);
-    let (first, second) = (first?, second?);
-    if first == second {
-        let message = format!("{call} names {first} twice, a line needs two holes");
-        reader.fault(table.place("holes"), Fault::input(message));
-        return None;
-    }
-    Some(Some(HoleLine { holes: [first, second] }))
 }
 
 /// Checks the tables that later work reads: keys, kinds and the words that have a fixed list.

@@ -192,7 +192,15 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("length", "\"110 mm\"", Length),
         ],
     ),
-    ("kit.dog", &[("diameter", "\"20 g6\"", Any), ("count", "2", Whole), ("height", "\"25 mm\"", Length)]),
+    (
+        "kit.dog",
+        &[
+            ("diameter", "\"20 g6\"", Any),
+            ("count", "2", Whole),
+            ("height", "\"25 mm\"", Length),
+            ("heads", "[20, 20, 19.5, 19.5]", Lengths),
+        ],
+    ),
     (
         "kit.clamp",
         &[
@@ -211,7 +219,10 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("run", "[\"80 mm\", \"120 mm\"]", Lengths),
         ],
     ),
-    ("kit.fence", &[("length", "\"900 mm\"", Length), ("height", "\"25 mm\"", Length)]),
+    (
+        "kit.fence",
+        &[("length", "\"900 mm\"", Length), ("height", "\"25 mm\"", Length), ("thickness", "\"30 mm\"", Length)],
+    ),
     ("kit.shims", &[("stock", "[\"0.1 mm\", \"0.2 mm\"]", Lengths)]),
     ("kit.wood", &[("give", "\"0.03 mm\"", Length)]),
     ("kit.minutes", &[("setup", "4.0", Number), ("pilot", "0.3", Number), ("opening", "1.0", Number)]),

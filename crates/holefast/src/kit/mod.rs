@@ -154,6 +154,9 @@ pub struct Dog {
     pub count: u32,
     /// How far it stands out of the top, mm.
     pub height: Option<f64>,
+    /// What each dog at hand measures where fence and rail touch it, mm; empty where all are as thick
+    /// there as `diameter`.
+    pub heads: Vec<f64>,
 }
 
 /// `[kit.rail]`: the guide rail, for cutting.
@@ -174,6 +177,8 @@ pub struct Fence {
     pub length: f64,
     /// Height above the top at which fence and rail touch the dogs, mm.
     pub height: f64,
+    /// From its face at the dogs to its face at the work, mm; none where the work lies against the dogs.
+    pub thickness: Option<f64>,
 }
 
 /// `[kit.minutes]`: what a step of the work takes.

@@ -7,6 +7,7 @@
 mod board;
 mod checks;
 mod climate;
+mod covariance;
 mod dense;
 mod draws;
 mod first_order;
@@ -37,11 +38,14 @@ mod reference_cases;
 
 pub use checks::CheckWorth;
 pub use climate::{BARS_TEMPERATURE, ClimateShift, MOVEMENT_SPREAD, STEEL_SPREAD};
+pub use covariance::DogCovariance;
 pub use first_order::{FirstOrder, HoleSpread};
 pub use lessen::{Improvement, Lessening, lessen};
 pub use lines::{LineAsk, lines_of};
 pub use model::Model;
 pub use result::{Ask, DoesNotSeat, Figure, LineFigure, Prediction, predict};
+#[cfg(test)]
+pub(crate) use simulate::lines_of_boards;
 pub use simulate::{BLOCK, Block, Run, one_after_another};
 pub use statistics::Sample;
 

@@ -108,6 +108,9 @@ pub fn cautions(job: &Job, layout: &Layout, plan: &Plan) -> Vec<Caution> {
         ));
     }
     all.push(make("Lifting and tipping", lift));
+    if !job.cuts.is_empty() {
+        all.push(make("Cutting", super::cutting::CUTTING.map(str::to_owned).to_vec()));
+    }
     all.push(make(
         "Who works",
         vec![

@@ -6,6 +6,7 @@
 
 mod cards;
 mod cautions;
+pub mod cutting;
 pub mod expected;
 mod figures;
 pub mod holding;

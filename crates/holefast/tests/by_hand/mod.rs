@@ -67,7 +67,7 @@ pub fn common_practice_kit() -> Kit {
 /// The kit of the trailer top: bars of 12 holes at 100 mm, bit lean, a fence 25 mm high.
 pub fn trailer_kit() -> Kit {
     let mut kit = testing::kit(2, 12, 100.0);
-    kit.fence = Some(Fence { length: 900.0, height: 25.0 });
+    kit.fence = Some(Fence { length: 900.0, height: 25.0, thickness: None });
     kit
 }
 

@@ -3,6 +3,7 @@
 mod budget;
 mod cards;
 mod cover;
+mod cuts;
 mod finishing;
 mod kit;
 mod order;
@@ -17,7 +18,7 @@ use holefast::words::{self, CardKind, Rich};
 use holefast::{Job, Layout, Plan};
 
 use super::model::{Block, Book, Card, Key, Page, Part, Picture, Room, Runs, ScaleBar, Sheet, Words, runs};
-use super::{BookOptions, Expectation, Site, text};
+use super::{BookOptions, CutPages, Expectation, Site, text};
 use crate::svg;
 
 /// Margins of pages and cards, mm; the template has the same.
@@ -58,6 +59,7 @@ pub fn gather(
     plan: &Plan,
     expected: &Expectation,
     options: &BookOptions,
+    cuts: &CutPages,
     files: &mut BTreeMap<String, Vec<u8>>,
 ) -> Book {
     let size = options.paper.size();
@@ -95,6 +97,7 @@ pub fn gather(
     }
     parts.extend(halves(&mut waiting));
     parts.push(ctx.finishing());
+    parts.extend(ctx.cuts(cuts).into_iter().map(|card| Part::Whole { card: Box::new(card) }));
     parts.push(ctx.budget());
     parts.push(ctx.readings());
     Book {

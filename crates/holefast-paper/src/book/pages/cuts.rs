@@ -1,0 +1,54 @@
+//! Cards of the job's cuts, with their drawings: fence, rail and stop for each.
+
+use holefast::drawing::{Role, cut_view};
+use holefast::words::{bold, cutting};
+
+use super::{CARD_SIDE, Ctx, marked};
+use crate::book::CutPages;
+use crate::book::model::{Card, Line, plain};
+use crate::book::text;
+
+/// Share of the page's height that the drawing may take; what is to be done needs the rest.
+const DRAWING_SHARE: f64 = 0.38;
+
+impl Ctx<'_> {
+    /// A card for each cut.
+    pub(super) fn cuts(&mut self, cuts: &CutPages) -> Vec<Card> {
+        let room = [self.size[0] - 2.0 * CARD_SIDE, DRAWING_SHARE * self.size[1]];
+        let mut cards = Vec::new();
+        for (number, settled) in cuts.settled.iter().enumerate() {
+            let card = cutting::cut_card(self.job, &cuts.places, settled);
+            let scene = cut_view(self.job, self.layout, &cuts.places, settled, room);
+            let keys = self
+                .keys(&scene, &[(Role::HoleWanted, "dog hole")])
+                .into_iter()
+                .filter(|k| k.name != "reference corner")
+                .collect();
+            let drawn = self.drawn(&scene);
+            let mut lines: Vec<Line> = card
+                .lines
+                .iter()
+                .map(|(what, said)| Line::Step { text: marked(format!("{} {said}.", bold(&format!("{what}:")))) })
+                .collect();
+            lines.extend(card.cautions.iter().map(|text| Line::Caution { text: plain(text.clone()) }));
+            cards.push(Card {
+                number: format!("{}{}", text::CUT_NUMBER, number + 1),
+                title_size: if card.title.chars().count() > 26 { 4.3 } else { 6.0 },
+                title: card.title,
+                aside: card.aside,
+                picture: Some(self.picture(&scene)),
+                keys,
+                notes: Vec::new(),
+                lines,
+                list_head: String::new(),
+                list_columns: 1,
+                openings: Vec::new(),
+                check: None,
+                stuck: None,
+                next: None,
+                foot: vec![self.job.name.clone(), text::CARD_FRAME.to_owned(), drawn, self.version()],
+            });
+        }
+        cards
+    }
+}

@@ -1,0 +1,206 @@
+//! The worked cases of cutting in `../shared/proof`, and the published directions of a grid.
+
+use super::directions::{directions, pairs_within};
+use super::*;
+use crate::job::Job;
+use crate::math;
+use crate::testing::files;
+use crate::top::{Layout, Point, lay_out};
+
+fn job(name: &str) -> Option<(Job, Layout)> {
+    let text = files::shared(&format!("proof/{name}.toml"))?;
+    let parsed = crate::job::parse(&text);
+    let job = parsed.job.unwrap_or_else(|| panic!("{name}: {:?}", parsed.faults));
+    let layout = lay_out(&job).unwrap();
+    Some((job, layout))
+}
+
+fn json(text: &str) -> serde_json::Value {
+    serde_json::from_str(text).unwrap()
+}
+
+#[test]
+fn directions_of_the_worked_angles() {
+    let Some((job, layout)) = job("p04-angles") else { return };
+    let places = Places::planned(&layout);
+    for angle in ["22.5", "30.0", "54.0"] {
+        let Some(expected) = files::shared(&format!("proof/p04-angles.angle-{angle}.json")) else { return };
+        let expected = json(&expected);
+        let wanted = wanted_angle(angle, job.units).unwrap();
+        let ask = Search { wanted, tolerance: 0.2f64.to_radians(), best: 5, width: None, kerf: None, kept: None };
+        let found = search(&job, &places, &Dogs::of(&job), &ask);
+        let got = json(&angle_to_json(&job, &places, &ask, &found));
+        let set = |list: &serde_json::Value| -> std::collections::BTreeSet<String> {
+            list.as_array().unwrap().iter().map(|d| format!("{} {}", d["fence"], d["rail"])).collect()
+        };
+        let wanted_set = set(&expected["checks"][0]["set"]);
+        assert_eq!(set(&got["directions"]), wanted_set, "{angle}");
+        assert_eq!(got["directions"].as_array().unwrap().len(), wanted_set.len());
+        let most = expected["checks"][1]["at_most"].as_f64().unwrap();
+        assert!(got["directions"][0]["error_deg"].as_f64().unwrap().abs() <= most);
+        assert_eq!(got["arrangements"].as_array().unwrap().len(), 5);
+        assert!(got["arrangements"][0]["u_mm_per_m"].is_null(), "nothing is known of the holes");
+    }
+}
+
+/// What a proof makes of p05, by the update of one distance after another: prior, four readings of
+/// standard uncertainty 0.04 mm, all linear at these sizes. Here for want of any other proof.
+fn proved_p05(layout: &Layout) -> Places {
+    let n = layout.holes.len();
+    let names: Vec<String> = layout.holes.iter().map(|h| h.name.clone()).collect();
+    let mut centres: Vec<Point> = layout.holes.iter().map(|h| h.centre).collect();
+    let size = 2 * n;
+    let mean = centres.iter().fold([0.0; 2], |m, c| [m[0] + c.x / n as f64, m[1] + c.y / n as f64]);
+    let at = |c: &Point| [(c.x - mean[0]) / 1000.0, (c.y - mean[1]) / 1000.0];
+    let field = |f: &dyn Fn([f64; 2]) -> [f64; 2]| -> Vec<f64> { centres.iter().flat_map(|c| f(at(c))).collect() };
+    let fields = [(0.2, field(&|p| [-p[1], 0.0])), (0.1, field(&|p| [p[0], 0.0])), (0.1, field(&|p| [0.0, p[1]]))];
+    let mut c = vec![0.0; size * size];
+    for i in 0..size {
+        for j in 0..size {
+            c[i * size + j] = fields.iter().map(|(sd, f)| sd * sd * f[i] * f[j]).sum();
+        }
+        c[i * size + i] += 0.05 * 0.05;
+    }
+    for (a, b, value) in [("A1", "G9", 959.98), ("A9", "G1", 960.24), ("A6", "G14", 959.96), ("A14", "G6", 960.28)] {
+        let [a, b] = [a, b].map(|name| names.iter().position(|n| n == name).unwrap());
+        let way = centres[b] - centres[a];
+        let far = math::hypot(way.x, way.y);
+        let mut g = vec![0.0; size];
+        (g[2 * b], g[2 * b + 1]) = (way.x / far, way.y / far);
+        (g[2 * a], g[2 * a + 1]) = (-way.x / far, -way.y / far);
+        let cg: Vec<f64> = (0..size).map(|i| (0..size).map(|j| c[i * size + j] * g[j]).sum()).collect();
+        let s = 0.04 * 0.04 + (0..size).map(|i| g[i] * cg[i]).sum::<f64>();
+        for (i, centre) in centres.iter_mut().enumerate() {
+            centre.x += cg[2 * i] * (value - far) / s;
+            centre.y += cg[2 * i + 1] * (value - far) / s;
+        }
+        for i in 0..size {
+            for j in 0..size {
+                c[i * size + j] -= cg[i] * cg[j] / s;
+            }
+        }
+    }
+    Places::proved(layout, &names, &centres, &c)
+}
+
+#[test]
+fn cuts_on_proved_holes() {
+    let Some((job, layout)) = job("p05-cuts") else { return };
+    let Some(expected) = files::shared("proof/p05-cuts.cut.json") else { return };
+    let places = proved_p05(&layout);
+    let settled = settle(&job, &places).unwrap();
+    let got = json(&cuts_to_json(&job, &places, &settled));
+    let mut looked_at = 0;
+    for check in json(&expected)["checks"].as_array().unwrap() {
+        let path = check["path"].as_str().unwrap();
+        let (cut, key) = path.strip_prefix("cuts[name=").unwrap().split_once("].").unwrap();
+        let cut = got["cuts"].as_array().unwrap().iter().find(|c| c["name"] == cut).unwrap();
+        let value = key.split('.').fold(cut, |at, part| &at[part]);
+        if let Some(wanted) = check["value"].as_f64() {
+            let value = value.as_f64().unwrap_or_else(|| panic!("{path} is {value}"));
+            assert!((value - wanted).abs() <= check["tol"].as_f64().unwrap(), "{path}: {value}, wanted {wanted}");
+        } else {
+            assert_eq!(*value, check["equals"], "{path}");
+        }
+        looked_at += 1;
+    }
+    assert_eq!(looked_at, 22);
+    // The first cut says that the piece lies under the rail, and it does not: that is told.
+    assert!(settled[0].remarks.iter().any(|r| r.message.contains("beyond the kerf")), "{:?}", settled[0].remarks);
+}
+
+/// A grid of so many rows and columns at 96 mm, all of it bored.
+fn grid(rows: u32, columns: u32) -> Layout {
+    let mut layout = lay_out(&crate::testing::trailer_top()).unwrap();
+    layout.holes = (0..rows)
+        .flat_map(|row| (0..columns).map(move |column| crate::top::Cell::new(row, column)))
+        .map(|cell| crate::top::LaidHole {
+            name: cell.to_string(),
+            cell: Some(cell),
+            centre: Point::new(96.0 * f64::from(cell.column), 96.0 * f64::from(cell.row)),
+            diameter: 20.0,
+        })
+        .collect();
+    layout
+}
+
+#[test]
+fn directions_are_the_fractions_of_the_published_table() {
+    let Some(text) = files::shared("reference/grid_angles_farey12.csv") else { return };
+    let all = directions(&Places::planned(&grid(13, 13)), [96.0, 96.0]);
+    let mut looked_at = 0;
+    for line in text.lines().skip(1).filter(|l| !l.is_empty()) {
+        let mut columns = line.split(',');
+        let mut next = || columns.next().unwrap();
+        let (q, p): (i64, i64) = (next().parse().unwrap(), next().parse().unwrap());
+        let degrees: f64 = next().parse().unwrap();
+        let ours = all.iter().find(|d| d.p == p && d.q == q).unwrap_or_else(|| panic!("{p}, {q} is missing"));
+        assert!((ours.angle.to_degrees() - degrees).abs() < 5e-9, "{line}");
+        looked_at += 1;
+    }
+    assert_eq!(looked_at, 47);
+    // Up to 45° a 13 × 13 grid has those and no others: |F12| = 47.
+    assert_eq!(all.iter().filter(|d| d.q >= 0 && d.q <= d.p).count(), 47);
+}
+
+#[test]
+fn best_vectors_are_those_of_the_published_search() {
+    let Some(text) = files::shared("reference/rational_angles.json") else { return };
+    let data = json(&text);
+    let mut looked_at = 0;
+    for (angle, list) in data["best"].as_object().unwrap() {
+        let wanted: f64 = angle.parse().unwrap();
+        for best in list.as_array().unwrap() {
+            let most = best["max_index"].as_u64().unwrap() as u32;
+            let all = directions(&Places::planned(&grid(most + 1, most + 1)), [96.0, 96.0]);
+            let off = |d: &Direction| (d.angle.to_degrees() - wanted).abs();
+            let ours = all.iter().min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
+            let published = best["error_deg"].as_f64().unwrap();
+            assert!((off(ours) - published.abs()).abs() < 1e-8, "{angle} {most}: {ours:?}");
+            looked_at += 1;
+        }
+    }
+    assert!(looked_at >= 50, "{looked_at}");
+}
+
+/// Angles of section 5 of the notes: 7 × 14 holes, any two lines with a fence of 500 mm and a rail
+/// of 300 mm at least.
+#[test]
+fn usual_mitres_come_as_near_as_was_found() {
+    let places = Places::planned(&grid(7, 14));
+    let all = directions(&places, [96.0, 96.0]);
+    let longest = |d: &Direction| {
+        let steps = (13 / d.p.abs().max(1)).min(6 / d.q.max(1));
+        let steps = if d.p == 0 {
+            6
+        } else if d.q == 0 {
+            13
+        } else {
+            steps
+        };
+        96.0 * steps as f64 * math::hypot(d.p as f64, d.q as f64)
+    };
+    for (degrees, within) in [
+        (15.0, 0.018),
+        (30.0, 0.018),
+        (60.0, 0.018),
+        (75.0, 0.018),
+        (22.5, 0.043),
+        (67.5, 0.043),
+        (36.0, 0.027),
+        (54.0, 0.027),
+        (18.0, 0.004),
+        (72.0, 0.004),
+        (82.5, 0.14),
+        (45.0, 0.0),
+        (90.0, 0.0),
+    ] {
+        let pairs = pairs_within(&all, f64::to_radians(degrees), 0.01);
+        let best = pairs
+            .iter()
+            .find(|p| longest(&all[p.fence]) >= 500.0 && longest(&all[p.rail]) >= 300.0)
+            .unwrap_or_else(|| panic!("{degrees}"));
+        let off = best.error.abs().to_degrees();
+        assert!((off - within).abs() < 0.0006 + 0.005 * f64::from(u8::from(within > 0.1)), "{degrees}: {off}");
+    }
+}
