@@ -4,7 +4,7 @@ use std::path::Path;
 
 use holefast::cut::{self, Places};
 use holefast::plan::{self, PlanOptions};
-use holefast::predict::{self, Ask, Lessening, Model, Prediction};
+use holefast::predict::{self, Ask, HoleCovariance, Lessening, Model, Prediction};
 use holefast::{Fault, Layout, Plan, top};
 use holefast_paper::CutPages;
 
@@ -104,6 +104,11 @@ pub fn lessen(file: &JobFile, plan: &Plan) -> Result<Vec<Lessening>, Trouble> {
         Some(kit) => predict::lessen(kit, plan).map_err(|faults| file.trouble(faults)),
         None => Ok(Vec::new()),
     }
+}
+
+/// What the job's own plan predicts of every hole, checks left out.
+pub fn hole_covariance(file: &JobFile, layout: &Layout) -> Result<HoleCovariance, Trouble> {
+    Ok(model(file, &plan(file, layout)?)?.hole_covariance())
 }
 
 fn model(file: &JobFile, plan: &Plan) -> Result<Model, Trouble> {

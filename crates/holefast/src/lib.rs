@@ -29,6 +29,8 @@ pub mod measure;
 pub mod parts;
 pub mod plan;
 pub mod predict;
+pub mod proof;
+pub mod reading;
 pub mod replay;
 #[cfg(any(test, feature = "testing"))]
 pub mod testing;

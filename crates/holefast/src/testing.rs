@@ -126,6 +126,7 @@ pub fn job(length: f64, width: f64, pitch: f64) -> Job {
         done: Vec::new(),
         spoiled: Vec::new(),
         bench_notes: Vec::new(),
+        proof: crate::reading::Proving::default(),
         cuts: Vec::new(),
         part_list: crate::job::PartList { useful: [300.0, 100.0], ..crate::job::PartList::default() },
         trial: None,

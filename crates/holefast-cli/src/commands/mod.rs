@@ -6,9 +6,11 @@ mod complete;
 mod cut;
 mod manual;
 mod new;
+mod next;
 mod parts;
 mod plan;
 mod predict;
+mod prove;
 mod show;
 
 use clap::builder::PossibleValuesParser;
@@ -25,6 +27,8 @@ pub enum Command {
     Predict(predict::Predict),
     Parts(parts::Parts),
     Book(book::Book),
+    Prove(prove::Prove),
+    Next(next::NextCommand),
     Angle(angle::AngleCommand),
     Cut(cut::CutCommand),
     Complete(complete::Complete),
@@ -41,6 +45,8 @@ impl Command {
             Command::Predict(predict) => predict.run(),
             Command::Parts(parts) => parts.run(),
             Command::Book(book) => book.run(),
+            Command::Prove(prove) => prove.run(),
+            Command::Next(next) => next.run(),
             Command::Angle(angle) => angle.run(),
             Command::Cut(cut) => cut.run(),
             Command::Complete(complete) => complete.run(),

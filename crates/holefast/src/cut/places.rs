@@ -52,7 +52,7 @@ impl Places {
     /// A hole that the model does not open is left out.
     pub fn predicted(layout: &Layout, model: &Model) -> Places {
         let all = model.dog_covariance();
-        Places::planned(layout).known(&all.names, &all.mm2, Basis::Predicted)
+        Places::planned(layout).known(&all.names, &all.covariance, Basis::Predicted)
     }
 
     /// These holes with places as proved and their covariance; others are left out. `centres` and

@@ -128,6 +128,14 @@ pub enum Role {
     Order,
     /// A caution in the picture.
     Caution,
+    /// A reading, from hole to hole.
+    Reading,
+    /// How far a hole lies from its place, exaggerated.
+    Deviation,
+    /// Where a hole that was read may lie.
+    Ellipse,
+    /// Where a hole that no reading touches may lie.
+    EllipseUnread,
     /// Anything else said in the picture.
     Note,
 }

@@ -6,16 +6,18 @@
 mod cut;
 mod edit;
 mod fits;
-mod kinds;
 mod nearest;
 mod outline;
 mod parse;
 mod pattern;
 mod read;
+mod read_csv;
 mod read_cut;
 mod read_kit;
 mod read_notes;
 mod read_parts;
+mod read_proof;
+mod read_reading;
 mod read_rest;
 mod read_top;
 mod read_trial;
@@ -31,6 +33,7 @@ pub use edit::{Setting, remove, set};
 pub use parse::{FORMAT, Parsed, parse, parse_bytes};
 pub use pattern::{bring_back, leave_out};
 pub use read::MOST_ENTRIES;
+pub use read_csv::readings_from_csv;
 pub use read_parts::MOST_PARTS;
 pub use shapes::{add_keep_out, put_corner, put_keep_out, put_origin, put_size, snapped, step};
 pub use template::{NewJob, new_job};
@@ -43,6 +46,7 @@ use std::collections::BTreeMap;
 use crate::breakdown::{Axis, PartGrain};
 use crate::fault::Span;
 use crate::kit::{Kit, Trial};
+use crate::reading::Proving;
 use crate::top::{CellRange, Grid, KeepOut, Point, Support, Top};
 
 /// What bare numbers in the job are.
@@ -230,6 +234,8 @@ pub struct Job {
     pub spoiled: Vec<Spoiled>,
     /// What the maker wants to read at the bench.
     pub bench_notes: Vec<BenchNote>,
+    /// Readings, what they were made with, and what is known before them.
+    pub proof: Proving,
     /// Cuts.
     pub cuts: Vec<Cut>,
     /// What is to be cut from what.

@@ -10,7 +10,9 @@
 
 use super::read::Reader;
 use super::tree;
-use super::{Job, Units, fits, read_cut, read_kit, read_notes, read_parts, read_rest, read_top, read_trial};
+use super::{
+    Job, Units, fits, read_cut, read_kit, read_notes, read_parts, read_proof, read_rest, read_top, read_trial,
+};
 use crate::fault::{Fault, Span};
 
 /// The format of job files that this version reads.
@@ -104,9 +106,9 @@ fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<
     let extra = grid.as_ref().map_or(&[][..], |g| &g.extra);
     let spoiled = read_rest::spoiled(r, &root, grid.as_ref());
     let bench_notes = read_notes::bench_notes(r, &root, grid.as_ref());
+    let proof = read_proof::proof(r, &root, extra);
     let cuts = read_cut::cuts(r, &root, extra);
     let part_list = read_parts::parts(r, &root);
-    read_rest::later(r, &root);
 
     let (mut faults, places) = (std::mem::take(&mut reader.faults), std::mem::take(&mut reader.places));
     let dropped = reader.dropped;
@@ -129,6 +131,7 @@ fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<
             done: done?,
             spoiled: spoiled?,
             bench_notes: bench_notes?,
+            proof: proof?,
             cuts: cuts?,
             part_list: part_list?,
             places,

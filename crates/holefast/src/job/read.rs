@@ -41,6 +41,11 @@ impl<'n> Table<'n> {
         self.entries.is_empty()
     }
 
+    /// The keys that are written, in their order.
+    pub fn keys(&self) -> impl Iterator<Item = &'n str> + use<'n> {
+        self.entries.iter().map(|entry| entry.key.as_str())
+    }
+
     /// The name of a key as messages call it.
     pub fn call(&self, key: &str) -> String {
         if self.name.is_empty() { key.to_owned() } else { format!("{}.{key}", self.name) }
@@ -168,7 +173,7 @@ impl Reader {
     }
 
     /// Notes the places of known keys and finds fault with unknown ones.
-    fn open<'n>(&mut self, entries: &'n [Entry], name: &'static str, path: String, span: Span) -> Table<'n> {
+    pub fn open<'n>(&mut self, entries: &'n [Entry], name: &'static str, path: String, span: Span) -> Table<'n> {
         let table = Table { entries, name, path, span };
         if !table.path.is_empty() {
             self.places.insert(table.path.clone(), span);

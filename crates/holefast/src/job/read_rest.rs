@@ -1,6 +1,5 @@
 //! Reads what is wanted and what has happened: `[accuracy]`, `[climate]`, `[[done]]`,
-//! `[[spoiled]]`; and checks the spelling of what later work reads (proof, instruments,
-//! readings) without keeping it.
+//! `[[spoiled]]`.
 
 use std::collections::BTreeSet;
 
@@ -206,39 +205,3 @@ pub(super) fn hole_of(reader: &mut Reader, node: &Node, call: &str, extra: &[Ext
     reader.fault(node.span, fault);
     None
 }
-
-/// Checks the tables that later work reads: keys, kinds and the words that have a fixed list.
-pub(super) fn later(reader: &mut Reader, root: &Table<'_>) {
-    if root.get("proof").is_some()
-        && let Some(proof) = reader.table(root, "proof", "proof")
-    {
-        reader.check_kinds(&proof);
-        match proof.get("prior") {
-            Some(Node { value: Value::Table(_), .. }) => {
-                if let Some(prior) = reader.table(&proof, "prior", "proof.prior") {
-                    reader.check_kinds(&prior);
-                }
-            }
-            Some(_) => {
-                reader.word(&proof, "prior", &[("prediction", ()), ("scatter", ()), ("none", ())]);
-            }
-            None => {}
-        }
-    }
-    for table in reader.tables(root, "instrument", "instrument") {
-        reader.need(&table, "name");
-        reader.check_kinds(&table);
-        if table.get("class").is_some() {
-            reader.word(&table, "class", &[("I", ()), ("II", ()), ("III", ())]);
-        }
-    }
-    for table in reader.tables(root, "reading", "reading") {
-        reader.check_kinds(&table);
-        if reader.need(&table, "kind") {
-            reader.word(&table, "kind", &READINGS.map(|word| (word, ())));
-        }
-    }
-}
-
-/// The kinds of readings.
-const READINGS: [&str; 8] = ["distance", "offset", "angle", "five_cut", "turn_over", "went", "did_not_go", "place"];

@@ -1,7 +1,7 @@
 //! The keys a job may have, table by table, each with an example and what it must be.
 //!
 //! One list serves three ends: unknown keys are found by it, missing keys are hinted at with its
-//! examples, and the tables that later work reads (proof, readings, parts) are checked by it.
+//! examples, and the tables that later work reads are checked by it.
 
 /// What a value must be, roughly; ranges are the readers' work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -315,6 +315,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("places", "\"photo-2026-05-16.json\"", Text),
             ("date", "2026-05-16", Date),
             ("note", "\"after oiling\"", Text),
+            ("sure", "true", Flag),
         ],
     ),
     (

@@ -44,7 +44,7 @@ pub(super) enum Value {
     Float(f64),
     Text(String),
     Flag(bool),
-    Date,
+    Date(String),
     List(Vec<Node>),
     Table(Vec<Entry>),
 }
@@ -68,7 +68,7 @@ impl Value {
             Value::Float(number) => format::number(*number, 6),
             Value::Text(text) => format!("\"{}\"", short(text)),
             Value::Flag(flag) => flag.to_string(),
-            Value::Date => "a date".to_owned(),
+            Value::Date(_) => "a date".to_owned(),
             Value::List(items) if items.iter().any(|n| matches!(n.value, Value::Table(_))) => {
                 "a list of tables".to_owned()
             }
@@ -290,7 +290,7 @@ fn value_node(value: &toml_edit::Value, text_len: usize, or: Span) -> Node {
         toml_edit::Value::Integer(number) => Value::Integer(*number.value()),
         toml_edit::Value::Float(number) => Value::Float(*number.value()),
         toml_edit::Value::Boolean(flag) => Value::Flag(*flag.value()),
-        toml_edit::Value::Datetime(_) => Value::Date,
+        toml_edit::Value::Datetime(date) => Value::Date(date.value().to_string()),
         toml_edit::Value::Array(array) => Value::List(list(array, text_len, place)),
         toml_edit::Value::InlineTable(table) => Value::Table(entries(table, text_len)),
     };

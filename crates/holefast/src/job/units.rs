@@ -86,11 +86,26 @@ fn same(a: &Job, b: &Job) -> bool {
         && a.trial == b.trial
         && a.done == b.done
         && a.cuts == b.cuts
+        && a.proof.without_places() == b.proof.without_places()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn readings_say_the_same_in_the_other_unit() {
+        let readings = "[proof]\nprior = { hole = 0.05, square = 0.3, pitch = 0.1 }\n[[instrument]]\nname = \"square\"\n\
+                        reads = [\"angle\"]\nu = 0.03\nzero = 0.2\nblade = 300\n[[instrument]]\nname = \"rod\"\n\
+                        reads = [\"distance\"]\nu = 0.05\nscale = 0.1\nzero = 0.2\nrange = [100, 900]\n[[reading]]\n\
+                        kind = \"distance\"\nbetween = [\"A1\", \"C3\"]\nwith = \"rod\"\nvalue = 291.4\nover = \"dogs\"\n\
+                        faces = \"outer\"\ndiameters = [19.98, 19.99]\n";
+        let text = format!("{}\n{readings}", crate::job::new_job(&crate::job::NewJob::new("Bench", Units::Mm)));
+        let there = in_units(&text, Units::Inch).unwrap();
+        assert!(there.contains("value = \"291.4 mm\"") && there.contains("scale = 0.1\n"), "{there}");
+        assert_eq!(there.matches("zero = 0.2\n").count(), 1, "of the square alone: {there}");
+        assert_eq!(in_units(&there, Units::Mm).unwrap(), text);
+    }
 
     #[test]
     fn every_example_goes_to_the_other_unit_and_back_and_says_the_same() {

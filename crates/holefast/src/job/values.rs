@@ -112,7 +112,8 @@ impl Reader {
         self.number_of(node, &call, unit, range)
     }
 
-    fn number_of(&mut self, node: &Node, call: &str, unit: &str, range: Range) -> Option<f64> {
+    /// Any value as a plain number.
+    pub fn number_of(&mut self, node: &Node, call: &str, unit: &str, range: Range) -> Option<f64> {
         let number = match node.value {
             Value::Integer(number) => number as f64,
             Value::Float(number) => number,

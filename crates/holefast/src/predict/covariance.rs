@@ -1,45 +1,90 @@
-//! The covariance of all opened dog holes to first order, as later work takes it: proving starts
-//! from it, cutting reads lines off it.
+//! The covariance of opened holes to first order, before any check, as later work takes it: a proof
+//! starts from it where the plan was followed, cutting reads lines off it.
 
 use super::linear::Linear;
 use super::model::Model;
 
-/// Where the dog holes of a plan may lie, to first order.
+/// Where opened holes may lie, of their centres at the top's face, as the plan places them on the sheet
+/// (a shift and turn of the whole grid included).
 #[derive(Clone, Debug, PartialEq)]
-pub struct DogCovariance {
-    /// The opened holes by name, in the model's order.
+pub struct HoleCovariance {
+    /// Names, in the order of the plan.
     pub names: Vec<String>,
-    /// Row by row, mm², in the order x0 y0 x1 y1 …; of the centres at the top's face, as the plan
-    /// places them on the sheet (a shift and turn of the whole grid included).
-    pub mm2: Vec<f64>,
+    /// mm², row after row, order x0 y0 x1 y1.
+    pub covariance: Vec<f64>,
 }
 
 impl Model {
-    /// The covariance of every opened dog hole with every other: two sweeps for each coordinate.
-    pub fn dog_covariance(&self) -> DogCovariance {
+    /// The covariance of all opened holes of the grid: two sweeps through the tape for each hole.
+    pub fn hole_covariance(&self) -> HoleCovariance {
+        self.covariance_of(super::square::finished(self))
+    }
+
+    /// The same of every opened hole, those beside the grid too.
+    pub fn dog_covariance(&self) -> HoleCovariance {
+        self.covariance_of((0..self.holes.len()).collect())
+    }
+
+    /// Of those of these holes that are opened.
+    fn covariance_of(&self, holes: Vec<usize>) -> HoleCovariance {
         let linear = Linear::of(self);
-        let opened: Vec<_> = (0..self.holes.len()).filter_map(|i| Some((i, linear.dogs[i]?))).collect();
+        let opened: Vec<_> = holes.into_iter().filter_map(|hole| Some((hole, linear.dogs[hole]?))).collect();
         let nodes: Vec<_> = opened.iter().flat_map(|&(_, pair)| pair).collect();
         let size = nodes.len();
-        let mut mm2 = vec![0.0; size * size];
+        let mut covariance = vec![0.0; size * size];
         for (row, &node) in nodes.iter().enumerate() {
             let with = linear.tape.covariances_with(&linear.tape.sensitivity(&[(node, 1.0)]));
             for (column, other) in nodes.iter().enumerate().take(row + 1) {
                 let value = with[other.index()];
-                mm2[row * size + column] = value;
-                mm2[column * size + row] = value;
+                covariance[row * size + column] = value;
+                covariance[column * size + row] = value;
             }
         }
-        DogCovariance { names: opened.iter().map(|&(i, _)| self.holes[i].name.clone()).collect(), mm2 }
+        HoleCovariance { names: opened.iter().map(|&(hole, _)| self.holes[hole].name.clone()).collect(), covariance }
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::plan::{PlanOptions, make_plan};
+    use crate::predict::Model;
     use crate::testing::trailer_top;
     use crate::top::lay_out;
+
+    #[test]
+    fn its_diagonal_is_the_spread_that_is_printed() {
+        let job = crate::job::parse(include_str!("../../../../examples/first-top.toml")).job.unwrap();
+        let plan = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap();
+        let model = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap();
+        let whole = model.hole_covariance();
+        let n = 2 * whole.names.len();
+        assert_eq!(n, 48);
+        // After the best shift and turn, by the projection written out.
+        let printed = model.first_order(&[]).unwrap().holes;
+        let nominal: Vec<[f64; 2]> = whole
+            .names
+            .iter()
+            .map(|name| model.holes.iter().find(|h| h.name == *name).map(|h| [h.x, h.y]).unwrap())
+            .collect();
+        let m = [0, 1].map(|k| nominal.iter().map(|p| p[k]).sum::<f64>() / 24.0);
+        let inertia: f64 = nominal.iter().map(|p| (p[0] - m[0]) * (p[0] - m[0]) + (p[1] - m[1]) * (p[1] - m[1])).sum();
+        let project = |i: usize, j: usize| {
+            let b = |k: usize| {
+                let [x, y] = [nominal[k / 2][0] - m[0], nominal[k / 2][1] - m[1]];
+                [[1.0, 0.0, -y], [0.0, 1.0, x]][k % 2]
+            };
+            let (a, c) = (b(i), b(j));
+            f64::from(u8::from(i == j)) - (a[0] * c[0] + a[1] * c[1]) / 24.0 - a[2] * c[2] / inertia
+        };
+        for hole in 0..24 {
+            for (axis, sd) in [printed[hole].sd_x_mm, printed[hole].sd_y_mm].into_iter().enumerate() {
+                let row: Vec<f64> = (0..n).map(|j| project(2 * hole + axis, j)).collect();
+                let variance: f64 =
+                    (0..n).map(|i| row[i] * (0..n).map(|j| whole.covariance[i * n + j] * row[j]).sum::<f64>()).sum();
+                assert!((variance.sqrt() / sd - 1.0).abs() < 1e-6, "{} {axis}", whole.names[hole]);
+            }
+        }
+    }
 
     /// The spread of a long line's turn, worked out of the whole covariance, is that of the lines'
     /// own sweep: two ways through the same tape, upright holes.
@@ -68,8 +113,10 @@ mod tests {
                 g[2 * at[end] + 1] += sign * way * v[0] / d2;
             }
         }
-        let variance: f64 =
-            (0..n).flat_map(|i| (0..n).map(move |j| (i, j))).map(|(i, j)| g[i] * g[j] * all.mm2[i * n + j]).sum();
+        let variance: f64 = (0..n)
+            .flat_map(|i| (0..n).map(move |j| (i, j)))
+            .map(|(i, j)| g[i] * g[j] * all.covariance[i * n + j])
+            .sum();
         assert!((variance.sqrt() * 1000.0 / sd - 1.0).abs() < 1e-6, "{} {sd}", variance.sqrt() * 1000.0);
     }
 }

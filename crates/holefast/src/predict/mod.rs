@@ -17,6 +17,7 @@ mod linear;
 mod lines;
 mod linkage;
 mod model;
+mod one_board;
 mod result;
 mod seat;
 mod simulate;
@@ -38,7 +39,7 @@ mod reference_cases;
 
 pub use checks::CheckWorth;
 pub use climate::{BARS_TEMPERATURE, ClimateShift, MOVEMENT_SPREAD, STEEL_SPREAD};
-pub use covariance::DogCovariance;
+pub use covariance::HoleCovariance;
 pub use first_order::{FirstOrder, HoleSpread};
 pub use lessen::{Improvement, Lessening, lessen};
 pub use lines::{LineAsk, lines_of};
@@ -48,6 +49,7 @@ pub use result::{Ask, DoesNotSeat, Figure, LineFigure, Prediction, predict};
 pub(crate) use simulate::lines_of_boards;
 pub use simulate::{BLOCK, Block, Run, one_after_another};
 pub use statistics::Sample;
+pub(crate) use stream::uniforms;
 
 /// A group of sources, as the budget reports them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -98,6 +98,11 @@ fn to_unit<const W: usize>(words: [u64; W]) -> Lanes<W> {
     Lanes(unit)
 }
 
+/// Four numbers, uniform in 0 to 1 without the ends, of one board's stream.
+pub(crate) fn uniforms(seed: u64, board: u64, draw: u32) -> [f64; 4] {
+    Stream::new(seed, board).uniform4(draw, 0)
+}
+
 /// Two standard normal numbers from two uniform ones.
 pub(super) fn normal_pair(u: f64, v: f64) -> [f64; 2] {
     normals(Lanes([u]), Lanes([v])).map(|z| z.0[0])

@@ -1,0 +1,128 @@
+//! `holefast prove`.
+
+mod common;
+
+use common::Bench;
+
+/// Instruments and readings for the first top: both long diagonals and four sides of its 4 × 6 holes.
+const READINGS: &str = r#"
+[[instrument]]
+name = "long caliper"
+reads = ["distance"]
+u = 0.05
+minutes = 1.5
+"#;
+
+fn distance(between: [&str; 2], value: f64) -> String {
+    let [a, b] = between;
+    format!(
+        "\n[[reading]]\nkind = \"distance\"\nbetween = [\"{a}\", \"{b}\"]\nwith = \"long caliper\"\nvalue = {value}\n"
+    )
+}
+
+/// The first top (4 × 6 holes at 80 mm) with these readings added.
+fn bench(readings: &str) -> Bench {
+    let bench = Bench::with("first-top.toml");
+    let job = bench.text("job.toml");
+    bench.put("job.toml", format!("{job}\n{READINGS}{readings}"));
+    bench
+}
+
+/// Diagonals of a top that leans by `square` mm per m, to first order: A1–D6 and A6–D1.
+fn diagonals(square: f64) -> String {
+    let (a, b) = (400.0f64, 240.0f64);
+    let long = (a * a + b * b).sqrt();
+    let change = a * b * square / 1000.0 / long;
+    distance(["A1", "D6"], long - change) + &distance(["A6", "D1"], long + change)
+}
+
+#[test]
+fn two_crossed_diagonals_tell_square() {
+    let ran = bench(&diagonals(0.8)).run(&["prove", "job.toml", "--json"]).went_well();
+    let json = ran.json();
+    assert_eq!(json["outcome"], "converged");
+    let value = json["square"]["value"].as_f64().unwrap();
+    let u = json["square"]["u"].as_f64().unwrap();
+    assert!((value - 0.8).abs() < 0.03, "{value}");
+    assert!((0.15..0.6).contains(&u), "{u}");
+    assert_eq!(json["square"]["over"], "all holes");
+    assert_eq!(json["holes"].as_array().unwrap().len(), 24);
+}
+
+#[test]
+fn in_words_the_verdict_comes_first() {
+    let said = bench(&diagonals(0.1)).run(&["prove", "job.toml"]).went_well().out();
+    let first = said.lines().next().unwrap();
+    assert!(first.starts_with("Undecided: square is ") || first.starts_with("Square within "), "{first}");
+    assert!(said.contains("Of all 24 holes, from 2 readings"), "{said}");
+    assert!(said.contains("The best right angle on this top: fence on "), "{said}");
+}
+
+#[test]
+fn the_plan_s_promise_counts_where_it_was_followed_and_is_shown_beside() {
+    let bench = bench(&format!("{}\n[proof]\nprior = \"prediction\"\n", diagonals(0.1)));
+    let json = bench.run(&["prove", "job.toml", "--json"]).went_well().json();
+    assert_eq!(json["datum"]["prior"], "prediction");
+    let with = json["square"]["u"].as_f64().unwrap();
+    let without = json["without_prior"]["square"]["u"].as_f64().unwrap();
+    assert!(with < 0.9 * without, "{with} {without}");
+    let said = bench.run(&["prove", "job.toml"]).went_well().out();
+    assert!(said.contains("without what the plan promises"), "{said}");
+}
+
+#[test]
+fn what_cannot_be_of_this_top_is_told_with_what_was_expected() {
+    let none = Bench::with("first-top.toml");
+    none.run(&["prove", "job.toml"]).ended_with(1, &["the job has no reading", "holefast next"]);
+    bench(&distance(["A1", "H6"], 500.0))
+        .run(&["prove", "job.toml"])
+        .ended_with(1, &["this top has no hole H6", "A1 to D6"]);
+    // 466.48 with two digits swapped
+    bench(&distance(["A1", "D6"], 646.48)).run(&["prove", "job.toml"]).ended_with(
+        1,
+        &["A1 to D6 is read as 646.48 mm; expected is 466.476 mm", "are two digits swapped? 466.48 mm would fit"],
+    );
+    // over the outer faces of 20 mm dogs
+    bench(&distance(["A1", "D6"], 486.48))
+        .run(&["prove", "job.toml"])
+        .ended_with(1, &["was it read over the outer faces of dogs or edges of 20 mm?"]);
+    bench(&distance(["A1", "D6"], 466.5).replace("long caliper", "tape"))
+        .run(&["prove", "job.toml"])
+        .ended_with(1, &["there is no instrument \"tape\"", "the job has long caliper"]);
+    // one reading leaves square free, which is a result and no refusal
+    let one = bench(&distance(["A1", "D6"], 466.5));
+    let said = one.run(&["prove", "job.toml"]).went_well().out();
+    assert!(said.starts_with("Square is not told: these readings leave it free."), "{said}");
+    assert_eq!(one.run(&["prove", "job.toml", "--json"]).went_well().json()["outcome"], "free directions");
+}
+
+#[test]
+fn readings_from_a_table_are_read_as_those_of_the_job() {
+    let in_job = bench(&diagonals(0.3)).run(&["prove", "job.toml", "--json"]).went_well().json();
+    let apart = bench("");
+    let change = 400.0 * 240.0 * 0.3 / 1000.0 / (400.0f64 * 400.0 + 240.0 * 240.0).sqrt();
+    let long = (400.0f64 * 400.0 + 240.0 * 240.0).sqrt();
+    apart.put(
+        "readings.csv",
+        format!(
+            "kind;between;with;value\ndistance;A1 D6;long caliper;{}\ndistance;A6 D1;long caliper;{}\n",
+            (long - change).to_string().replace('.', ","),
+            (long + change).to_string().replace('.', ",")
+        ),
+    );
+    let table = apart.run(&["prove", "job.toml", "--json", "--readings", "readings.csv"]).went_well().json();
+    assert_eq!(table["square"], in_job["square"]);
+    apart.put("readings.csv", "kind;between;with;value\ndistance;A1;long caliper;466\n");
+    apart
+        .run(&["prove", "job.toml", "--readings", "readings.csv"])
+        .ended_with(1, &["reading.between must name 2 holes, this names 1", "readings.csv"]);
+}
+
+#[test]
+fn the_drawing_states_its_factor() {
+    let bench = bench(&diagonals(0.8));
+    bench.run(&["prove", "job.toml", "--svg", "proof.svg"]).went_well();
+    let svg = bench.text("proof.svg");
+    assert!(svg.starts_with("<svg") || svg.contains("<svg"), "{}", &svg[..80]);
+    assert!(svg.contains("deviations × "), "the factor is not on the drawing");
+}
