@@ -59,11 +59,39 @@ pub fn only() -> Result<(), String> {
             dependencies_have_reasons(&root, &name, &text, &mut broken);
         }
     }
+    one_typesetter(&root, &mut broken);
     for line in &broken {
         println!("{line}");
     }
     println!("{} files looked at, {} rules broken", files.len(), broken.len());
     if broken.is_empty() { Ok(()) } else { Err(format!("{} house rules broken", broken.len())) }
+}
+
+/// Crates that decide how a page of the book looks, by the beginnings of their names.
+const TYPESETTER: [&str; 4] = ["typst", "krilla", "hypher", "rustybuzz"];
+
+/// Command line and web app have lock files of their own; their books must be set alike.
+fn one_typesetter(root: &Path, broken: &mut Vec<Broken>) {
+    let locked = |path: &str| typesetter(&std::fs::read_to_string(root.join(path)).unwrap_or_default());
+    let (ours, web) = (locked("Cargo.lock"), locked("crates/holefast-web/Cargo.lock"));
+    if ours.is_empty() {
+        broken.push("Cargo.lock: no typesetter in it".to_owned());
+    }
+    for other in ours.symmetric_difference(&web) {
+        broken.push(format!("{other}: in one of the two lock files only; cargo update --precise in the other"));
+    }
+}
+
+/// The typesetter's crates in a lock file, with their versions.
+fn typesetter(lock: &str) -> BTreeSet<String> {
+    let value =
+        |line: &str, key: &str| line.strip_prefix(key)?.strip_prefix(" = \"")?.strip_suffix('"').map(str::to_owned);
+    let lines: Vec<&str> = lock.lines().collect();
+    let packages = lines.windows(2).filter_map(|pair| Some((value(pair[0], "name")?, value(pair[1], "version")?)));
+    packages
+        .filter(|(name, _)| TYPESETTER.iter().any(|start| name.starts_with(start)))
+        .map(|(name, version)| format!("{name} {version}"))
+        .collect()
 }
 
 fn opens_with_what_it_is(name: &str, text: &str, broken: &mut Vec<Broken>) {
@@ -231,6 +259,13 @@ mod tests {
         let mut broken = Vec::new();
         core_is_pure("a.rs", "use std::fs;\n// std::fs\n#[cfg(test)]\nmod tests { use std::fs; }", &mut broken);
         assert_eq!(broken.len(), 1, "{broken:?}");
+    }
+
+    #[test]
+    fn the_typesetter_of_a_lock_file_is_told_by_name_and_version() {
+        let lock = "[[package]]\nname = \"typst-pdf\"\nversion = \"0.15.1\"\nsource = \"x\"\n\n\
+                    [[package]]\nname = \"serde\"\nversion = \"1.0.0\"\n";
+        assert_eq!(typesetter(lock).into_iter().collect::<Vec<_>>(), ["typst-pdf 0.15.1"]);
     }
 
     #[test]

@@ -7,31 +7,49 @@ use std::process::Command;
 use crate::run::{self, Count};
 use crate::{files, tools, wasm};
 
+/// How the book maker is compiled: by its profile in the app's workspace.
+#[derive(Clone, Copy)]
+enum Book {
+    /// As small as can be, which takes long.
+    Small,
+    /// In a part of the time, and larger: for trials and for looking on this machine.
+    Soon,
+}
+
+/// Jobs that the command line makes books of for the trials, with their paper.
+const BOOKS: [(&str, &str); 2] = [("first-top", "a4"), ("press-bench", "letter")];
+
 /// Builds the folder; `install` gets what is missing.
 pub fn build(install: bool) -> Result<(), String> {
     tools::look(install)?;
-    made().map(|folder| println!("any web server can serve {}", folder.display()))
+    let folder = made(Book::Small, "site")?;
+    println!("any web server can serve {}", folder.display());
+    Ok(())
 }
 
 /// Builds the folder and serves it on the loopback address until it is stopped.
 pub fn serve() -> Result<(), String> {
-    let folder = made()?;
+    let folder = made(Book::Soon, "trials/site")?;
     run::plainly(with_tools().arg("serve").arg(folder))
 }
 
-/// Lints the page and its tools, compiled as any program: nothing in them is for browsers alone.
+/// Lints the page and its tools, compiled as any program: nothing in them is for browsers alone. The
+/// book maker is left out, here and in the tests: it would have the typesetter compiled once more, and
+/// all but its door stands in `holefast-paper`.
 pub fn lints(arguments: &[&str]) -> Result<(), String> {
     let mut command = Command::new("cargo");
     command.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
-    run::with_last_words(command.args(["clippy", "--locked", "--workspace"]).args(arguments))
+    run::with_last_words(command.args(["clippy", "--locked"]).args(WITHOUT_BOOK).args(arguments))
 }
+
+const WITHOUT_BOOK: [&str; 3] = ["--workspace", "--exclude", "holefast-web-book"];
 
 /// Runs the app's own tests, builds the folder and tries the page in Chromium.
 pub fn test() -> (Count, Result<(), String>) {
     let mut own = Command::new("cargo");
     own.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
-    let (mut count, own) = run::counted(own.args(["test", "--locked", "--workspace"]));
-    let (tried, page) = match made() {
+    let (mut count, own) = run::counted(own.args(["test", "--locked"]).args(WITHOUT_BOOK));
+    let (tried, page) = match books().and_then(|()| made(Book::Soon, "trials/site")) {
         Ok(folder) => run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe())),
         Err(message) => (Count::default(), Err(message)),
     };
@@ -56,13 +74,36 @@ fn with_tools() -> Command {
     command
 }
 
-fn made() -> Result<PathBuf, String> {
-    let mut compile = wasm::for_browsers("build")?;
-    compile.current_dir(app()).env("CARGO_TARGET_DIR", targets("web"));
-    compile.args(["--release", "--locked", "--package", "holefast-web"]);
-    run::with_last_words(&mut compile)?;
-    let module = targets("web").join(wasm::WEB_TARGET).join("release/holefast_web.wasm");
-    let folder = targets("web").join("site");
-    run::with_last_words(with_tools().arg("bundle").arg(module).arg(&folder))?;
+/// The command line's own books, for comparing.
+fn books() -> Result<(), String> {
+    let folder = targets("web").join("trials/books");
+    std::fs::create_dir_all(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
+    for (name, paper) in BOOKS {
+        let mut command = Command::new("cargo");
+        command.current_dir(files::root()).args(["run", "--release", "--quiet", "--locked", "--", "book"]);
+        command.arg(format!("examples/{name}.toml")).args(["--paper", paper, "--output"]);
+        run::with_last_words(command.arg(folder.join(format!("{name}.pdf"))))?;
+    }
+    Ok(())
+}
+
+/// Compiles the page and its book maker and bundles them into a folder beside what was compiled.
+fn made(book: Book, folder: &str) -> Result<PathBuf, String> {
+    let compiled = |package: &str, profile: &str| {
+        let mut compile = wasm::for_browsers("build")?;
+        compile.current_dir(app()).env("CARGO_TARGET_DIR", targets("web"));
+        compile.args(["--profile", profile, "--locked", "--package", package]);
+        run::with_last_words(&mut compile)?;
+        let file = format!("{}.wasm", package.replace('-', "_"));
+        Ok::<PathBuf, String>(targets("web").join(wasm::WEB_TARGET).join(profile).join(file))
+    };
+    let page = compiled("holefast-web", "release")?;
+    let profile = match book {
+        Book::Small => "book",
+        Book::Soon => "trial",
+    };
+    let book = compiled("holefast-web-book", profile)?;
+    let folder = targets("web").join(folder);
+    run::with_last_words(with_tools().arg("bundle").arg(page).arg(book).arg(&folder))?;
     Ok(folder)
 }

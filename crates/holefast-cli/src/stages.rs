@@ -2,11 +2,10 @@
 
 use std::path::Path;
 
-use holefast::cut::{self, Places};
+use holefast::cut::Places;
 use holefast::plan::{self, PlanOptions};
 use holefast::predict::{self, Ask, HoleCovariance, Lessening, Model, Prediction};
 use holefast::{Fault, Layout, Plan, top};
-use holefast_paper::CutPages;
 
 use crate::exit::Trouble;
 use crate::job_file::{JobFile, read_bytes};
@@ -79,23 +78,10 @@ pub fn places(file: &JobFile, layout: &Layout) -> Result<Places, Trouble> {
 }
 
 /// Readings are for proving; until a proof is handed on, cuts do not go by them, and that is said.
-fn say_of_readings(file: &JobFile) {
+pub fn say_of_readings(file: &JobFile) {
     if file.job.places.contains_key("reading[0]") {
         faults::remark(words::READINGS_LEFT_OUT);
     }
-}
-
-/// The job's cuts for their cards in the book, on the holes of its plan.
-pub fn cut_pages(file: &JobFile, layout: &Layout, plan: &Plan) -> Result<CutPages, Trouble> {
-    if file.job.cuts.is_empty() {
-        return Ok(CutPages::none(layout));
-    }
-    say_of_readings(file);
-    let places = Places::predicted(layout, &model(file, plan)?);
-    let settled = cut::settle(&file.job, &places).map_err(|faults| file.trouble(faults))?;
-    let remarks: Vec<Fault> = settled.iter().flat_map(|cut| cut.remarks.clone()).collect();
-    faults::show(&file.path, &file.text, &remarks);
-    Ok(CutPages { places, settled })
 }
 
 /// What would lessen the spread of square, found by predicting again.

@@ -7,6 +7,8 @@ pub mod drawing;
 pub mod grip;
 pub mod hands;
 pub mod look;
+pub mod maker;
+mod maker_worker;
 mod page;
 pub mod place;
 pub mod words;

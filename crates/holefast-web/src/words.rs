@@ -1,5 +1,7 @@
 //! Everything the page says that the core does not.
 
+pub mod book;
+
 use holefast::job::Units;
 
 use crate::grip::Touch;

@@ -1,16 +1,16 @@
 //! `holefast book`: the whole way from a job to the printed shop book.
 
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use holefast_paper::{BookOptions, Expectation, Site};
+use holefast_paper::book::{self, BOARDS, Made, Making, Stage};
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
 use crate::output::{self, Kind};
 use crate::progress::Progress;
-use crate::stages::{self, Boards};
-use crate::words;
+use crate::{blocks, faults, stages, words};
 
 /// Writes the shop book: layout, a card for every step, checks, accuracy, as a PDF
 ///
@@ -27,7 +27,7 @@ pub struct Book {
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     paper: Paper,
     /// Virtual boards behind the expected accuracy; 0 leaves it at first order
-    #[arg(long, value_name = "N", default_value_t = 20_000, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
+    #[arg(long, value_name = "N", default_value_t = BOARDS, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
     boards: u64,
     /// Address of a page that opens jobs, for a code on the cover that carries this one to a phone
     ///
@@ -52,35 +52,40 @@ enum Paper {
     Letter,
 }
 
-/// The seed of the book's virtual boards: the same job gives the same book.
-const SEED: u64 = 1;
-
 impl Book {
     pub fn run(self) -> Result<(), Trouble> {
         let path = self.output.unwrap_or_else(|| beside_us(&self.job));
         output::look(&path, Kind::Pdf)?;
         let file = JobFile::read(&self.job)?;
         let job = &file.job;
-        let layout = stages::lay_out(&file)?;
-        let plan = stages::plan(&file, &layout)?;
-        let boards = Boards { number: self.boards, seed: SEED, checks: true };
-        let prediction = stages::predict(&file, &plan, boards)?;
-        let lessenings = stages::lessen(&file, &plan)?;
-        let confidence = job.accuracy.confidence;
-
-        let expected = Expectation::of(&prediction, &lessenings, confidence, job.units);
         let paper = match self.paper {
             Paper::A4 => holefast_paper::Paper::A4,
             Paper::Letter => holefast_paper::Paper::Letter,
         };
-        let site = self.site.map(|page| Site { page, job_text: file.text.clone() });
-        let options = BookOptions { paper, digest: holefast_paper::digest(&file.text), site };
-        let cuts = stages::cut_pages(&file, &layout, &plan)?;
-        let pdf = {
-            let _progress = Progress::of_some(words::SETTING);
-            holefast_paper::book_with_cuts(job, &layout, &plan, &expected, &options, &cuts)
-                .map_err(|fault| file.trouble(vec![fault]))?
+        let progress = RefCell::new(None);
+        let making = Making {
+            paper,
+            boards: self.boards,
+            site: self.site,
+            run: &blocks::on_all_cores,
+            tell: &|stage| {
+                // The last stage's line goes before the next one's comes; boards show their own.
+                progress.take();
+                progress.replace(match stage {
+                    Stage::Planning => Some(Progress::of_some(words::PLANNING)),
+                    Stage::Predicting => None,
+                    Stage::Setting => Some(Progress::of_some(words::SETTING)),
+                });
+            },
         };
+        let made = book::make(&file.text, job, &making);
+        progress.take();
+        let Made { layout, plan, prediction, remarks, pdf } = made.map_err(|faults| file.trouble(faults))?;
+        if !job.cuts.is_empty() {
+            stages::say_of_readings(&file);
+        }
+        faults::show(&file.path, &file.text, &remarks);
+        faults::show(&file.path, &file.text, &holefast::words::astray(job, &plan));
         output::write(&path, Kind::Pdf, &pdf)?;
 
         let mut lines = vec![job.name.clone(), String::new()];
@@ -88,7 +93,7 @@ impl Book {
         lines.push(String::new());
         lines.extend(holefast::words::outline::lines(&file.job, &plan));
         lines.push(String::new());
-        lines.push(holefast::words::expected::expectation(&prediction, confidence));
+        lines.push(holefast::words::expected::expectation(&prediction, job.accuracy.confidence));
         lines.push(String::new());
         lines.push(words::written("shop book", &path));
         output::print(&output::lines(&lines))

@@ -9,6 +9,7 @@ mod expectation;
 mod model;
 mod pages;
 mod text;
+mod whole;
 mod world;
 
 use std::collections::BTreeMap;
@@ -20,6 +21,7 @@ use typst_layout::PagedDocument;
 use typst_pdf::PdfOptions;
 
 pub use expectation::{BudgetRow, CheckWorth, Expectation};
+pub use whole::{BOARDS, Made, Making, Stage, make};
 
 /// Paper to print on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

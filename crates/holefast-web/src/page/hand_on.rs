@@ -15,6 +15,7 @@ pub fn HandOn(hands: Hands) -> impl IntoView {
         <section class="draw" aria-label="Drawing"><div class="drawing" inner_html=svg></div></section>
         <section class="panel" aria-label=words::HAND_ON>
             <Files hands/>
+            <super::book::Book hands/>
         </section>
     }
 }
@@ -51,7 +52,7 @@ fn Files(hands: Hands) -> impl IntoView {
 }
 
 /// A job's name as a file's: letters and figures, everything else a hyphen.
-fn file_name(name: &str) -> String {
+pub(super) fn file_name(name: &str) -> String {
     let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
     let parts: Vec<&str> = plain.split('-').filter(|p| !p.is_empty()).take(8).collect();
     if parts.is_empty() { "job".to_owned() } else { parts.join("-") }

@@ -1,5 +1,6 @@
 //! The page: what stands on every place, and which place is shown.
 
+mod book;
 mod hand_on;
 mod lay_out;
 
@@ -9,6 +10,7 @@ use leptos::prelude::*;
 
 use crate::bench::Bench;
 use crate::hands::Hands;
+use crate::maker_worker::BookMaker;
 use crate::place::Place;
 use crate::{device, words};
 
@@ -16,6 +18,8 @@ use crate::{device, words};
 #[component]
 pub fn Page() -> impl IntoView {
     let hands = Hands::new();
+    // It goes on making a book whichever place is looked at.
+    provide_context(BookMaker::new());
     let place = RwSignal::new(Place::of_fragment(&device::fragment()));
     device::on_fragment(move |fragment| place.set(Place::of_fragment(&fragment)));
     view! {

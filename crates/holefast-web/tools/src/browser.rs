@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crate::driver::{Browser, Driver, Looks};
 use crate::serve::Served;
-use crate::{access, lay_out};
+use crate::{access, book, lay_out};
 
 /// A small phone.
 pub const PHONE: Looks = Looks { size: [360, 740], dark: false, phone: true };
@@ -16,7 +16,7 @@ pub const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
 pub type Trial = (&'static str, fn(&Browser, &Served) -> Result<(), String>);
 
 /// Every trial, on both sizes.
-const ALL: [&[Trial]; 3] = [&FIRST, &lay_out::TRIALS, &access::TRIALS];
+const ALL: [&[Trial]; 4] = [&FIRST, &lay_out::TRIALS, &access::TRIALS, &book::TRIALS];
 
 /// Of the page as a whole.
 const FIRST: [Trial; 7] = [
@@ -161,6 +161,13 @@ fn reload(browser: &Browser, served: &Served) -> Result<(), String> {
 }
 
 fn offline(browser: &Browser, served: &Served) -> Result<(), String> {
+    go_offline(browser, served)?;
+    browser.until("return !!document.querySelector('#holes')")?;
+    is("holes", &holes(browser)?, "98")
+}
+
+/// Waits until the page is kept, takes the network and the server away, and opens the page again.
+pub fn go_offline(browser: &Browser, served: &Served) -> Result<(), String> {
     browser.until("return navigator.serviceWorker && navigator.serviceWorker.controller !== undefined")?;
     browser.run("window.ready = false; navigator.serviceWorker.ready.then(() => window.ready = true)")?;
     browser.until("return window.ready")?;
@@ -168,7 +175,5 @@ fn offline(browser: &Browser, served: &Served) -> Result<(), String> {
     let gone = serde_json::json!({ "offline": true, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0 });
     browser.devtools("Network.emulateNetworkConditions", gone)?;
     served.stop();
-    browser.go(&served.address)?;
-    browser.until("return !!document.querySelector('#holes')")?;
-    is("holes", &holes(browser)?, "98")
+    browser.go(&served.address)
 }

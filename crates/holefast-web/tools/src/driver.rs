@@ -64,11 +64,18 @@ pub struct Looks {
 /// A browser window with a profile of its own.
 pub struct Browser {
     session: String,
+    /// How it presents itself.
+    pub looks: Looks,
 }
 
 impl Browser {
     /// Opens a window.
     pub fn open(looks: Looks) -> Result<Browser, String> {
+        Browser::open_with(looks, &[])
+    }
+
+    /// Opens a window of a browser that was started with more arguments.
+    pub fn open_with(looks: Looks, more: &[String]) -> Result<Browser, String> {
         let [width, height] = looks.size;
         let mut arguments = vec![
             "--headless".to_owned(),
@@ -82,6 +89,7 @@ impl Browser {
             "--force-prefers-reduced-motion".to_owned(),
             format!("--window-size={width},{height}"),
         ];
+        arguments.extend_from_slice(more);
         if looks.dark {
             arguments.push("--force-dark-mode".to_owned());
             arguments.push("--blink-settings=preferredColorScheme=0".to_owned());
@@ -95,7 +103,7 @@ impl Browser {
             "browserName": "chrome", "goog:chromeOptions": options, "goog:loggingPrefs": { "browser": "ALL" } } } });
         let made = call("POST", "/session", Some(wanted))?;
         let session = made["sessionId"].as_str().ok_or("no session")?.to_owned();
-        Ok(Browser { session })
+        Ok(Browser { session, looks })
     }
 
     fn call(&self, method: &str, path: &str, body: Option<Value>) -> Result<Value, String> {
@@ -112,10 +120,21 @@ impl Browser {
         self.call("POST", "/execute/sync", Some(json!({ "script": script, "args": [] })))
     }
 
+    /// What a promise comes to.
+    pub fn awaited(&self, promise: &str) -> Result<Value, String> {
+        let script = format!("const done = arguments[0]; ({promise}).then(done, why => done(String(why)))");
+        self.call("POST", "/execute/async", Some(json!({ "script": script, "args": [] })))
+    }
+
     /// Waits until a function body returns true.
     pub fn until(&self, script: &str) -> Result<(), String> {
+        self.until_within(PATIENCE, script)
+    }
+
+    /// Waits so long until a function body returns true.
+    pub fn until_within(&self, patience: Duration, script: &str) -> Result<(), String> {
         let start = Instant::now();
-        while start.elapsed() < PATIENCE {
+        while start.elapsed() < patience {
             if self.run(script)? == true {
                 return Ok(());
             }
@@ -132,6 +151,10 @@ impl Browser {
     /// Clicks (or taps) the middle of an element.
     pub fn click(&self, css: &str) -> Result<(), String> {
         let element = self.element(css)?;
+        // In view it may still lie under the bar of places; a person would move it up.
+        let script = "arguments[0].scrollIntoView({ block: 'center' })";
+        let reference = json!({ ELEMENT: element });
+        self.call("POST", "/execute/sync", Some(json!({ "script": script, "args": [reference] })))?;
         self.call("POST", &format!("/element/{element}/click"), Some(json!({})))
             .map(|_| ())
             .map_err(|e| format!("{css}: {e}"))

@@ -8,6 +8,8 @@ use tiny_http::{Header, Response, Server};
 /// A server that runs until it is dropped.
 pub struct Served {
     server: Arc<Server>,
+    /// What it serves.
+    pub folder: PathBuf,
     /// Its address, `http://127.0.0.1:PORT/`.
     pub address: String,
 }
@@ -18,10 +20,10 @@ impl Served {
         let server = Server::http(("127.0.0.1", port)).map_err(|e| format!("cannot serve on port {port}: {e}"))?;
         let server = Arc::new(server);
         let port = server.server_addr().to_ip().map_or(port, |a| a.port());
-        let (at_work, folder) = (Arc::clone(&server), folder.to_owned());
+        let (at_work, of) = (Arc::clone(&server), folder.to_owned());
         std::thread::spawn(move || {
             for request in at_work.incoming_requests() {
-                let answer = file_of(&folder, request.url()).and_then(|path| Some((std::fs::read(&path).ok()?, path)));
+                let answer = file_of(&of, request.url()).and_then(|path| Some((std::fs::read(&path).ok()?, path)));
                 // A browser that has gone away is no fault.
                 let _ = match answer {
                     Some((bytes, path)) => request.respond(Response::from_data(bytes).with_header(kind(&path))),
@@ -29,7 +31,7 @@ impl Served {
                 };
             }
         });
-        Ok(Served { server, address: format!("http://127.0.0.1:{port}/") })
+        Ok(Served { server, folder: folder.to_owned(), address: format!("http://127.0.0.1:{port}/") })
     }
 
     /// Stops serving: as a network that is gone.

@@ -1,0 +1,94 @@
+//! The whole way from a job to its book: layout, plan, prediction, pages. Command line and web app go
+//! it alike, so that their books say the same.
+
+use holefast::cut::{Places, settle};
+use holefast::plan::{PlanOptions, make_plan};
+use holefast::predict::{Ask, Model, Prediction, Run, lessen, lines_of, predict};
+use holefast::{Fault, Job, Layout, Plan, top};
+
+use super::{BookOptions, CutPages, Expectation, Paper, Site, book_with_cuts};
+use crate::digest;
+
+/// Virtual boards behind a book's expected accuracy, where nothing else is asked for.
+pub const BOARDS: u64 = 20_000;
+
+/// The seed of a book's virtual boards: the same job gives the same book.
+const SEED: u64 = 1;
+
+/// What is being done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Layout and plan.
+    Planning,
+    /// Virtual boards and what their results say.
+    Predicting,
+    /// The pages.
+    Setting,
+}
+
+/// How a book is made.
+pub struct Making<'a> {
+    /// Paper to print on.
+    pub paper: Paper,
+    /// Virtual boards; 0 leaves the expectation at first order.
+    pub boards: u64,
+    /// Address of a page that opens the job ([`page_address`](crate::link::page_address)), for a code on
+    /// the cover.
+    pub site: Option<String>,
+    /// Works the blocks of boards out.
+    pub run: &'a Run<'a>,
+    /// Called when a stage begins.
+    pub tell: &'a dyn Fn(Stage),
+}
+
+/// A book and what it was made from.
+#[derive(Clone, Debug)]
+pub struct Made {
+    /// The layout.
+    pub layout: Layout,
+    /// The plan.
+    pub plan: Plan,
+    /// The prediction.
+    pub prediction: Prediction,
+    /// What there is to say of the job's cuts.
+    pub remarks: Vec<Fault>,
+    /// The book, as a PDF.
+    pub pdf: Vec<u8>,
+}
+
+/// Makes the book of a job; `text` is what the job was read from.
+///
+/// Errors: what layout, plan or prediction find impossible.
+pub fn make(text: &str, job: &Job, making: &Making<'_>) -> Result<Made, Vec<Fault>> {
+    (making.tell)(Stage::Planning);
+    let layout = top::lay_out(job)?;
+    let plan = make_plan(job, &layout, &PlanOptions::default())?;
+    // A job without a kit has no plan.
+    let kit = job.kit.as_ref().ok_or_else(|| vec![Fault::impossible("the job has no kit").hint("add [kit]")])?;
+    (making.tell)(Stage::Predicting);
+    let model = Model::new(kit, &plan)?.in_climate(&job.top, job.climate.as_ref());
+    let ask = Ask {
+        boards: making.boards,
+        seed: SEED,
+        checks: true,
+        lines: lines_of(job),
+        square_limit: job.accuracy.square,
+    };
+    let prediction = predict(&model, &ask, making.run)?;
+    let lessenings = lessen(kit, &plan)?;
+    (making.tell)(Stage::Setting);
+    let expected = Expectation::of(&prediction, &lessenings, job.accuracy.confidence, job.units);
+    let site = making.site.clone().map(|page| Site { page, job_text: text.to_owned() });
+    let options = BookOptions { paper: making.paper, digest: digest(text), site };
+    let cuts = match job.cuts.as_slice() {
+        [] => CutPages::none(&layout),
+        _ => {
+            let places = Places::predicted(&layout, &model);
+            let settled = settle(job, &places)?;
+            CutPages { places, settled }
+        }
+    };
+    let remarks = cuts.settled.iter().flat_map(|cut| cut.remarks.clone()).collect();
+    let pdf = book_with_cuts(job, &layout, &plan, &expected, &options, &cuts).map_err(|fault| vec![fault])?;
+    Ok(Made { layout, plan, prediction, remarks, pdf })
+}
