@@ -180,6 +180,13 @@ impl Bench {
         Ok(())
     }
 
+    /// Another name for the job.
+    pub fn rename(&mut self, name: &str) -> Result<(), Fault> {
+        let text = set(&self.text, "name", &Setting::Text(name.trim().to_owned()))?;
+        self.change(text);
+        Ok(())
+    }
+
     /// Leaves a place out, or brings it back if it is left out.
     pub fn toggle(&mut self, place: Cell) -> Result<(), Fault> {
         let text =

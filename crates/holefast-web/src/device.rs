@@ -5,21 +5,8 @@ use wasm_bindgen::JsCast as _;
 use wasm_bindgen::JsValue;
 use wasm_bindgen::closure::Closure;
 
-/// Under this name the job stands in the device's store.
-const JOB: &str = "holefast job 1";
-
 fn store() -> Option<web_sys::Storage> {
     web_sys::window()?.local_storage().ok()?
-}
-
-/// The job that was saved on this device.
-pub fn saved() -> Option<String> {
-    store()?.get_item(JOB).ok()?
-}
-
-/// Saves the job on this device; false if the store is full or refused.
-pub fn save(text: &str) -> bool {
-    store().is_some_and(|store| store.set_item(JOB, text).is_ok())
 }
 
 /// Under this name it stands that keeping the book maker was offered.
@@ -51,13 +38,13 @@ pub fn on_fragment(mut told: impl FnMut(String) + 'static) {
     heard.forget();
 }
 
-/// Hands a text to the person as a file.
-pub fn hand_over(name: &str, text: &str) -> Result<(), JsValue> {
+/// Hands a text to the person as a file of this kind.
+pub fn hand_over(name: &str, text: &str, sort: &str) -> Result<(), JsValue> {
     let window = web_sys::window().ok_or(JsValue::NULL)?;
     let document = window.document().ok_or(JsValue::NULL)?;
     let parts = js_sys::Array::of1(&JsValue::from_str(text));
     let kind = web_sys::BlobPropertyBag::new();
-    kind.set_type("application/toml");
+    kind.set_type(sort);
     let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?;
     let url = web_sys::Url::create_object_url_with_blob(&blob)?;
     let anchor: web_sys::HtmlAnchorElement = document.create_element("a")?.unchecked_into();

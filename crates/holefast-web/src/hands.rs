@@ -6,7 +6,7 @@ use holefast::top::Cell;
 use leptos::prelude::*;
 
 use crate::bench::Bench;
-use crate::{EXAMPLE, device};
+use crate::shelf::{Shelf, Start};
 
 /// What the page shows and how it is changed. Every change goes through here: made, saved at once,
 /// told if it could not be.
@@ -18,35 +18,31 @@ pub struct Hands {
     pub chosen: RwSignal<Option<Cell>>,
     /// Why the last change could not be made.
     pub trouble: RwSignal<Option<Fault>>,
-    /// Whether the job stands on the device; `None` as long as nothing was saved.
-    pub saved: RwSignal<Option<bool>>,
-}
-
-impl Default for Hands {
-    fn default() -> Hands {
-        Hands::new()
-    }
+    /// The jobs on this device, this one among them.
+    pub shelf: Shelf,
 }
 
 impl Hands {
-    /// The job that this device has, or the example.
-    pub fn new() -> Hands {
-        let kept = device::saved();
-        let saved = kept.as_ref().map(|_| true);
-        let bench = Bench::new(kept.as_deref().unwrap_or(EXAMPLE));
-        Hands {
-            bench: RwSignal::new(bench),
-            chosen: RwSignal::new(None),
-            trouble: RwSignal::new(None),
-            saved: RwSignal::new(saved),
-        }
+    /// The job that was open on this device, or the example.
+    pub fn new(start: Start) -> Hands {
+        let (shelf, text) = Shelf::new(start);
+        let bench = Bench::new(&text);
+        let hands =
+            Hands { bench: RwSignal::new(bench), chosen: RwSignal::new(None), trouble: RwSignal::new(None), shelf };
+        shelf.listen(hands);
+        hands
     }
 
     /// A change of the job; why not, where it could not be made.
     pub fn change(self, work: impl FnOnce(&mut Bench) -> Result<(), Fault>) {
+        let before = self.bench.with_untracked(|b| b.text().to_owned());
         let outcome = self.bench.try_update(work).unwrap_or(Ok(()));
         self.trouble.set(outcome.err());
-        self.saved.set(Some(self.bench.with_untracked(|b| device::save(b.text()))));
+        self.bench.with_untracked(|b| {
+            if b.text() != before {
+                self.shelf.save(b.text());
+            }
+        });
     }
 
     /// A change that is shown while a finger pulls; a step once it is kept.
@@ -63,7 +59,7 @@ impl Hands {
     /// What was tried is kept, and saved.
     pub fn keep_tried(self) {
         if self.bench.try_update(Bench::keep_tried) == Some(true) {
-            self.saved.set(Some(self.bench.with_untracked(|b| device::save(b.text()))));
+            self.bench.with_untracked(|b| self.shelf.save(b.text()));
         }
     }
 

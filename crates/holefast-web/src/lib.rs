@@ -2,6 +2,7 @@
 //! that papers draw; here is only what a person touches.
 
 pub mod bench;
+mod browser;
 mod device;
 pub mod drawing;
 pub mod grip;
@@ -11,6 +12,7 @@ pub mod maker;
 mod maker_worker;
 mod page;
 pub mod place;
+pub mod shelf;
 pub mod words;
 
 use wasm_bindgen::prelude::wasm_bindgen;
@@ -21,5 +23,8 @@ pub const EXAMPLE: &str = include_str!("../../../examples/trailer-top.toml");
 /// Opens the page. Nothing starts by itself, so that a worker can load the same module.
 #[wasm_bindgen]
 pub fn open_page() {
-    leptos::mount::mount_to_body(page::Page);
+    wasm_bindgen_futures::spawn_local(async {
+        let start = shelf::Start::look().await;
+        leptos::mount::mount_to_body(move || page::Page(page::PageProps { start }));
+    });
 }

@@ -1,6 +1,7 @@
 //! Everything the page says that the core does not.
 
 pub mod book;
+pub mod shelf;
 
 use holefast::job::Units;
 
@@ -8,10 +9,6 @@ use crate::grip::Touch;
 
 /// Under the title while the job is an example.
 pub const EXAMPLE: &str = "This is an example. Start with the length and width of your own top.";
-/// When the job stands on the device.
-pub const SAVED: &str = "Saved on this device";
-/// When it does not.
-pub const NOT_SAVED: &str = "Not saved on this device: save the job as a file";
 /// Buttons.
 pub const UNDO: &str = "Undo";
 /// The other way.

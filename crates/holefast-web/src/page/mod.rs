@@ -2,29 +2,36 @@
 
 mod book;
 mod hand_on;
+mod jobs;
 mod lay_out;
+mod notices;
 
 use holefast::job::Units;
 use holefast::measure::format::unit_name;
+use holefast_paper::link;
 use leptos::prelude::*;
 
 use crate::bench::Bench;
 use crate::hands::Hands;
 use crate::maker_worker::BookMaker;
 use crate::place::Place;
-use crate::{device, words};
+use crate::shelf::{LINK, Start, Told};
+use crate::{browser, device, words};
 
 /// The whole page.
 #[component]
-pub fn Page() -> impl IntoView {
-    let hands = Hands::new();
+pub fn Page(start: Start) -> impl IntoView {
+    let hands = Hands::new(start);
     // It goes on making a book whichever place is looked at.
     provide_context(BookMaker::new());
-    let place = RwSignal::new(Place::of_fragment(&device::fragment()));
-    device::on_fragment(move |fragment| place.set(Place::of_fragment(&fragment)));
+    let place = RwSignal::new(Place::LayOut);
+    let go = move |fragment: String| place.set(place_of(hands, &fragment));
+    go(device::fragment());
+    device::on_fragment(go);
     view! {
         <Head hands/>
         <Places place/>
+        <notices::Notices hands/>
         <main class="app" aria-label=move || place.get().name()>
             {move || match place.get() {
                 Place::LayOut => view! { <lay_out::LayOut hands/> }.into_any(),
@@ -34,20 +41,28 @@ pub fn Page() -> impl IntoView {
     }
 }
 
+/// The place of a fragment. One that holds a job brings it in, and gives way to the first place's.
+fn place_of(hands: Hands, fragment: &str) -> Place {
+    let behind = fragment.trim_start_matches('#');
+    if link::is_job(behind) {
+        match link::read(behind) {
+            Ok(text) => hands.shelf.came(hands, &text, LINK),
+            Err(fault) => hands.shelf.told.set(Some(Told::NotTaken(LINK, vec![fault]))),
+        }
+        browser::replace_fragment(Place::LayOut.fragment());
+    }
+    Place::of_fragment(fragment)
+}
+
 #[component]
 fn Head(hands: Hands) -> impl IntoView {
-    let Hands { bench, saved, .. } = hands;
+    let Hands { bench, shelf, .. } = hands;
     let name = move || bench.with(|b| b.laid().map_or_else(|| "holefast".to_owned(), |l| l.job.name.clone()));
     let units = move || bench.with(|b| b.laid().map_or(Units::Mm, |l| l.job.units));
     view! {
         <header class="top">
             <h1>{name}<small aria-live="polite">
-                {move || match saved.get() {
-                    Some(true) => words::SAVED,
-                    Some(false) => words::NOT_SAVED,
-                    // Its room is kept, or the first change would push everything down.
-                    None => "\u{a0}",
-                }}
+                {move || shelf.saved.with(words::shelf::saved)}
             </small></h1>
             <button id="undo" disabled=move || !bench.with(Bench::can_undo) on:click=move |_| hands.undo()>
                 {words::UNDO}

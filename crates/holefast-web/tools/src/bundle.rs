@@ -8,6 +8,8 @@ use std::path::Path;
 
 use sha2::{Digest as _, Sha256};
 
+use crate::icons;
+
 /// What a first visit may fetch in all, gzipped, bytes: a shop's network is weak.
 const MOST_FETCHED: usize = 700_000;
 
@@ -30,6 +32,7 @@ pub fn bundle(page: &Path, book: &Path, folder: &Path) -> Result<(), String> {
     let bytes = size.to_string();
     write_in(&folder.join("book-worker.js"), &[("@FILE@", &pack), ("@BYTES@", &bytes), ("@STORE@", &store)])?;
 
+    icons::draw(folder)?;
     let mut names: Vec<String> = fs::read_dir(folder)
         .map_err(|e| e.to_string())?
         .filter_map(|entry| entry.ok()?.file_name().into_string().ok())

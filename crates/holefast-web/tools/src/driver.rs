@@ -1,14 +1,21 @@
 //! A browser driven by the W3C's WebDriver protocol: Debian's Chromium through its driver. As much
 //! of the protocol as the tests ask for.
 
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::sync::LazyLock;
 use std::time::{Duration, Instant};
 
 use base64::Engine as _;
 use serde_json::{Value, json};
 
-/// Where the driver listens; any free port would do, and tests do not run side by side.
-const PORT: u16 = 9516;
+/// Where the driver listens: a port that was free when it was first asked for.
+static PORT: LazyLock<u16> = LazyLock::new(|| {
+    /// Where none can be asked for.
+    const USUAL: u16 = 9516;
+    let free = std::net::TcpListener::bind(("127.0.0.1", 0)).and_then(|listener| listener.local_addr());
+    free.map_or(USUAL, |address| address.port())
+});
 
 /// So long a page may take before a wait is given up.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -25,7 +32,7 @@ impl Driver {
     /// Starts the driver.
     pub fn start() -> Result<Driver, String> {
         let process = Command::new("chromedriver")
-            .arg(format!("--port={PORT}"))
+            .arg(format!("--port={}", *PORT))
             .stdout(Stdio::null())
             .stderr(Stdio::null())
             .spawn()
@@ -72,6 +79,12 @@ impl Browser {
     /// Opens a window.
     pub fn open(looks: Looks) -> Result<Browser, String> {
         Browser::open_with(looks, &[])
+    }
+
+    /// Opens a window with a profile that outlives it.
+    pub fn open_at(looks: Looks, profile: Option<&Path>) -> Result<Browser, String> {
+        let more: Vec<String> = profile.map(|p| format!("--user-data-dir={}", p.display())).into_iter().collect();
+        Browser::open_with(looks, &more)
     }
 
     /// Opens a window of a browser that was started with more arguments.
@@ -148,13 +161,17 @@ impl Browser {
         found[ELEMENT].as_str().map(str::to_owned).ok_or_else(|| format!("no element {css}"))
     }
 
+    /// Scrolls an element into the middle, as a person does: at an edge it may lie under the bar of places.
+    fn to_the_middle(&self, element: &str) -> Result<(), String> {
+        let script = "arguments[0].scrollIntoView({ block: 'center', inline: 'center' })";
+        let middle = json!({ "script": script, "args": [{ ELEMENT: element }] });
+        self.call("POST", "/execute/sync", Some(middle)).map(|_| ())
+    }
+
     /// Clicks (or taps) the middle of an element.
     pub fn click(&self, css: &str) -> Result<(), String> {
         let element = self.element(css)?;
-        // In view it may still lie under the bar of places; a person would move it up.
-        let script = "arguments[0].scrollIntoView({ block: 'center' })";
-        let reference = json!({ ELEMENT: element });
-        self.call("POST", "/execute/sync", Some(json!({ "script": script, "args": [reference] })))?;
+        self.to_the_middle(&element)?;
         self.call("POST", &format!("/element/{element}/click"), Some(json!({})))
             .map(|_| ())
             .map_err(|e| format!("{css}: {e}"))
@@ -202,11 +219,61 @@ impl Browser {
         self.run("document.activeElement.blur()").map(|_| ())
     }
 
-    /// The window as a PNG.
+    /// What a function body hands to its last argument; the first is `given`.
+    pub fn run_waiting(&self, script: &str, given: &Value) -> Result<Value, String> {
+        self.call("POST", "/execute/async", Some(json!({ "script": script, "args": [given] })))
+    }
+
+    /// Chooses a file for a field that takes one.
+    pub fn choose(&self, css: &str, path: &Path) -> Result<(), String> {
+        let element = self.element(css)?;
+        let typed = json!({ "text": path.to_string_lossy() });
+        self.call("POST", &format!("/element/{element}/value"), Some(typed)).map(|_| ())
+    }
+
+    /// An element as a picture, PNG.
+    pub fn picture_of(&self, css: &str) -> Result<Vec<u8>, String> {
+        let element = self.element(css)?;
+        self.to_the_middle(&element)?;
+        let picture = self.call("GET", &format!("/element/{element}/screenshot"), None)?;
+        let letters = picture.as_str().unwrap_or_default();
+        base64::engine::general_purpose::STANDARD.decode(letters).map_err(|e| e.to_string())
+    }
+
+    /// The window as a picture, PNG.
     pub fn picture(&self) -> Result<Vec<u8>, String> {
-        let taken = self.call("GET", "/screenshot", None)?;
-        let text = taken.as_str().ok_or("no picture")?;
-        base64::engine::general_purpose::STANDARD.decode(text).map_err(|e| e.to_string())
+        let picture = self.call("GET", "/screenshot", None)?;
+        let letters = picture.as_str().unwrap_or_default();
+        base64::engine::general_purpose::STANDARD.decode(letters).map_err(|e| e.to_string())
+    }
+
+    /// The tab that is looked at.
+    pub fn tab(&self) -> Result<String, String> {
+        let tab = self.call("GET", "/window", None)?;
+        tab.as_str().map(str::to_owned).ok_or_else(|| "no tab".to_owned())
+    }
+
+    /// Opens another tab and looks at it.
+    pub fn new_tab(&self) -> Result<String, String> {
+        let made = self.call("POST", "/window/new", Some(json!({ "type": "tab" })))?;
+        let tab = made["handle"].as_str().ok_or("no tab")?.to_owned();
+        self.to_tab(&tab)?;
+        Ok(tab)
+    }
+
+    /// Looks at a tab.
+    pub fn to_tab(&self, tab: &str) -> Result<(), String> {
+        self.call("POST", "/window", Some(json!({ "handle": tab }))).map(|_| ())
+    }
+
+    /// Kills the browser that has this profile, as a battery does: its lock names the process.
+    pub fn kill(&self, profile: &Path) -> Result<(), String> {
+        let lock = std::fs::read_link(profile.join("SingletonLock")).map_err(|e| format!("no lock: {e}"))?;
+        let lock = lock.to_string_lossy().into_owned();
+        let process = lock.rsplit('-').next().filter(|p| p.bytes().all(|b| b.is_ascii_digit()));
+        let process = process.ok_or_else(|| format!("the lock {lock} names no process"))?;
+        let killed = Command::new("kill").args(["-9", process]).status().map_err(|e| e.to_string())?;
+        if killed.success() { Ok(()) } else { Err(format!("process {process} could not be killed")) }
     }
 
     /// What the browser complained of since it was last asked.
@@ -229,7 +296,7 @@ impl Drop for Browser {
 }
 
 fn call(method: &str, path: &str, body: Option<Value>) -> Result<Value, String> {
-    let address = format!("http://127.0.0.1:{PORT}{path}");
+    let address = format!("http://127.0.0.1:{}{path}", *PORT);
     let agent: ureq::Agent = ureq::Agent::config_builder().http_status_as_error(false).build().into();
     let answer = match (method, body) {
         ("GET", _) => agent.get(&address).call(),

@@ -6,9 +6,11 @@ mod book;
 mod browser;
 mod bundle;
 mod driver;
+mod icons;
 mod lay_out;
 mod pictures;
 mod serve;
+mod shelf;
 
 use std::path::Path;
 use std::process::ExitCode;

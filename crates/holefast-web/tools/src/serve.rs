@@ -1,14 +1,15 @@
 //! Serves a folder on this machine alone: the loopback address, plain files, nothing else.
 
 use std::path::{Component, Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use tiny_http::{Header, Response, Server};
 
 /// A server that runs until it is dropped.
 pub struct Served {
     server: Arc<Server>,
-    /// What it serves.
+    asked: Arc<Mutex<Vec<String>>>,
+    /// What is served.
     pub folder: PathBuf,
     /// Its address, `http://127.0.0.1:PORT/`.
     pub address: String,
@@ -20,10 +21,15 @@ impl Served {
         let server = Server::http(("127.0.0.1", port)).map_err(|e| format!("cannot serve on port {port}: {e}"))?;
         let server = Arc::new(server);
         let port = server.server_addr().to_ip().map_or(port, |a| a.port());
-        let (at_work, of) = (Arc::clone(&server), folder.to_owned());
+        let (at_work, folder, served) = (Arc::clone(&server), folder.to_owned(), folder.to_owned());
+        let asked = Arc::new(Mutex::new(Vec::new()));
+        let noted = Arc::clone(&asked);
         std::thread::spawn(move || {
             for request in at_work.incoming_requests() {
-                let answer = file_of(&of, request.url()).and_then(|path| Some((std::fs::read(&path).ok()?, path)));
+                if let Ok(mut noted) = noted.lock() {
+                    noted.push(request.url().to_owned());
+                }
+                let answer = file_of(&folder, request.url()).and_then(|path| Some((std::fs::read(&path).ok()?, path)));
                 // A browser that has gone away is no fault.
                 let _ = match answer {
                     Some((bytes, path)) => request.respond(Response::from_data(bytes).with_header(kind(&path))),
@@ -31,7 +37,12 @@ impl Served {
                 };
             }
         });
-        Ok(Served { server, folder: folder.to_owned(), address: format!("http://127.0.0.1:{port}/") })
+        Ok(Served { server, asked, folder: served, address: format!("http://127.0.0.1:{port}/") })
+    }
+
+    /// What was asked for so far.
+    pub fn asked(&self) -> Vec<String> {
+        self.asked.lock().map(|asked| asked.clone()).unwrap_or_default()
     }
 
     /// Stops serving: as a network that is gone.
@@ -65,6 +76,7 @@ fn kind(path: &Path) -> Header {
         Some("js") => "text/javascript; charset=utf-8",
         Some("css") => "text/css; charset=utf-8",
         Some("wasm") => "application/wasm",
+        Some("png") => "image/png",
         Some("svg") => "image/svg+xml",
         Some("webmanifest") => "application/manifest+json",
         _ => "application/octet-stream",
