@@ -68,3 +68,40 @@ pub fn drawing_width() -> f64 {
     // Narrower than a small phone, or wider than a desk, the drawing is scaled.
     ((column - GUTTERS) * MM_PER_PX).clamp(80.0, 300.0)
 }
+
+/// Calls when all that is being done now is done.
+pub fn later(work: impl FnOnce() + 'static) {
+    let work = Closure::once_into_js(work);
+    if let Some(window) = web_sys::window() {
+        // Refused, it is not called: nothing hangs on it but memory.
+        let _ = window.set_timeout_with_callback(work.unchecked_ref());
+    }
+}
+
+/// Notes a moment by this name, for [`measured`].
+pub fn mark(name: &str) {
+    if let Some(performance) = web_sys::window().and_then(|w| w.performance()) {
+        let _ = performance.mark(name);
+    }
+}
+
+/// Notes how long it is since the moment of that name; the browser's own tools show it.
+pub fn measured(name: &str, since: &str) {
+    if let Some(performance) = web_sys::window().and_then(|w| w.performance()) {
+        let _ = performance.measure_with_start_mark(name, since);
+    }
+}
+
+/// Brings the top of the page into view.
+pub fn to_top() {
+    if let Some(window) = web_sys::window() {
+        window.scroll_to_with_x_and_y(0.0, 0.0);
+    }
+}
+
+/// True where the window is as wide as a desk's.
+pub fn is_wide() -> bool {
+    const WIDE: f64 = 900.0;
+    let px = web_sys::window().and_then(|w| w.inner_width().ok()).and_then(|w| w.as_f64());
+    px.is_some_and(|px| px >= WIDE)
+}

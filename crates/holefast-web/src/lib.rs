@@ -1,8 +1,10 @@
 //! The web app: the page with its places. The numbers are the core's, the drawing is the scene
 //! that papers draw; here is only what a person touches.
 
+mod awake;
 pub mod bench;
 mod browser;
+pub mod cards;
 mod device;
 pub mod drawing;
 pub mod grip;
@@ -12,8 +14,12 @@ pub mod maker;
 mod maker_worker;
 mod page;
 pub mod place;
+pub mod planner;
 pub mod shelf;
+pub mod stops;
+mod thread;
 pub mod words;
+pub mod work;
 
 use wasm_bindgen::prelude::wasm_bindgen;
 
@@ -26,5 +32,14 @@ pub fn open_page() {
     wasm_bindgen_futures::spawn_local(async {
         let start = shelf::Start::look().await;
         leptos::mount::mount_to_body(move || page::Page(page::PageProps { start }));
+    });
+}
+
+/// Answers a worker's question; `tell` is called with each answer.
+#[wasm_bindgen]
+pub fn answer(ask: &str, tell: &js_sys::Function) {
+    work::answer(ask, &|text| {
+        // A page that has gone away hears nothing.
+        let _ = tell.call1(&wasm_bindgen::JsValue::NULL, &text.into());
     });
 }

@@ -1,22 +1,33 @@
 //! The places of the work that the page has: their names, their addresses, their signs.
 
+/// The part of the address of the bench, which belongs to Bore and fills the screen.
+pub const AT_THE_BENCH: &str = "at-the-bench";
+
+/// True if a fragment is that of the bench.
+pub fn is_bench(fragment: &str) -> bool {
+    fragment.trim_start_matches('#') == AT_THE_BENCH
+}
+
 /// A place of the page. Those that do not work yet are not there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Place {
     /// The pattern on the sheet.
     LayOut,
+    /// How square it comes out, and the set-ups.
+    Bore,
     /// What leaves this device.
     HandOn,
 }
 
 impl Place {
     /// In the order of the work.
-    pub const ALL: [Place; 2] = [Place::LayOut, Place::HandOn];
+    pub const ALL: [Place; 3] = [Place::LayOut, Place::Bore, Place::HandOn];
 
     /// What a person reads.
     pub fn name(self) -> &'static str {
         match self {
             Place::LayOut => "Lay out",
+            Place::Bore => "Bore",
             Place::HandOn => "Hand on",
         }
     }
@@ -25,6 +36,7 @@ impl Place {
     pub fn fragment(self) -> &'static str {
         match self {
             Place::LayOut => "lay-out",
+            Place::Bore => "bore",
             Place::HandOn => "hand-on",
         }
     }
@@ -32,13 +44,20 @@ impl Place {
     /// The place of a fragment; the first one for any that is none.
     pub fn of_fragment(fragment: &str) -> Place {
         let fragment = fragment.trim_start_matches('#');
+        if is_bench(fragment) {
+            return Place::Bore;
+        }
         Place::ALL.into_iter().find(|place| place.fragment() == fragment).unwrap_or(Place::LayOut)
     }
 
-    /// Its sign as the inside of an SVG of 32 by 26: a hole wanted, the top with its reference corner.
+    /// Its sign as the inside of an SVG of 32 by 26: a hole wanted, a hole that is bored now, the top
+    /// with its reference corner.
     pub fn sign(self) -> &'static str {
         match self {
             Place::LayOut => r#"<circle cx="16" cy="13" r="7" fill="none" stroke="currentColor" stroke-width="1.6"/>"#,
+            Place::Bore => {
+                r#"<circle cx="16" cy="13" r="9" fill="none" stroke="currentColor" stroke-width="2.6"/><circle cx="16" cy="13" r="3" fill="currentColor"/>"#
+            }
             Place::HandOn => {
                 r#"<path d="M4 4H28V22H4Z" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M4 22V14L12 22Z" fill="currentColor"/>"#
             }
@@ -57,5 +76,6 @@ mod tests {
         }
         assert_eq!(Place::of_fragment("#elsewhere"), Place::LayOut);
         assert_eq!(Place::of_fragment(""), Place::LayOut);
+        assert_eq!(Place::of_fragment("#at-the-bench"), Place::Bore);
     }
 }

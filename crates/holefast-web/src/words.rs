@@ -1,6 +1,7 @@
 //! Everything the page says that the core does not.
 
 pub mod book;
+pub mod bore;
 pub mod shelf;
 
 use holefast::job::Units;

@@ -127,6 +127,7 @@ pub fn job(length: f64, width: f64, pitch: f64) -> Job {
         spoiled: Vec::new(),
         bench_notes: Vec::new(),
         proof: crate::reading::Proving::default(),
+        ticked: Vec::new(),
         cuts: Vec::new(),
         part_list: crate::job::PartList { useful: [300.0, 100.0], ..crate::job::PartList::default() },
         trial: None,

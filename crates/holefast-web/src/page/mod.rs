@@ -1,6 +1,7 @@
 //! The page: what stands on every place, and which place is shown.
 
 mod book;
+mod bore;
 mod hand_on;
 mod jobs;
 mod lay_out;
@@ -14,7 +15,8 @@ use leptos::prelude::*;
 use crate::bench::Bench;
 use crate::hands::Hands;
 use crate::maker_worker::BookMaker;
-use crate::place::Place;
+use crate::place::{self, Place};
+use crate::planner::Planner;
 use crate::shelf::{LINK, Start, Told};
 use crate::{browser, device, words};
 
@@ -22,19 +24,26 @@ use crate::{browser, device, words};
 #[component]
 pub fn Page(start: Start) -> impl IntoView {
     let hands = Hands::new(start);
+    let planner = Planner::new(hands);
     // It goes on making a book whichever place is looked at.
     provide_context(BookMaker::new());
     let place = RwSignal::new(Place::LayOut);
-    let go = move |fragment: String| place.set(place_of(hands, &fragment));
+    let at_bench = RwSignal::new(false);
+    let go = move |fragment: String| {
+        at_bench.set(place::is_bench(&fragment));
+        place.set(place_of(hands, &fragment));
+    };
     go(device::fragment());
     device::on_fragment(go);
     view! {
-        <Head hands/>
-        <Places place/>
+        // The bench fills the screen: what it covers cannot be reached by keyboard either.
+        <div class="frame" hidden=move || at_bench.get()><Head hands/></div>
+        <div class="frame" hidden=move || at_bench.get()><Places place/></div>
         <notices::Notices hands/>
-        <main class="app" aria-label=move || place.get().name()>
+        <main class="app" class:bench=move || at_bench.get() aria-label=move || place.get().name()>
             {move || match place.get() {
                 Place::LayOut => view! { <lay_out::LayOut hands/> }.into_any(),
+                Place::Bore => view! { <bore::Bore hands planner at_bench/> }.into_any(),
                 Place::HandOn => view! { <hand_on::HandOn hands/> }.into_any(),
             }}
         </main>

@@ -3,6 +3,7 @@
 
 mod access;
 mod book;
+mod bore;
 mod browser;
 mod bundle;
 mod driver;

@@ -10,6 +10,7 @@ mod nearest;
 mod outline;
 mod parse;
 mod pattern;
+mod progress;
 mod read;
 mod read_csv;
 mod read_cut;
@@ -32,6 +33,7 @@ pub use cut::{Cut, CutAt, HoleLine, Kept, LineSide, StopHole};
 pub use edit::{Setting, remove, set};
 pub use parse::{FORMAT, Parsed, parse, parse_bytes};
 pub use pattern::{bring_back, leave_out};
+pub use progress::{mark_done, mark_not_done, mend, spoil, tick, untick};
 pub use read::MOST_ENTRIES;
 pub use read_csv::readings_from_csv;
 pub use read_parts::MOST_PARTS;
@@ -236,6 +238,8 @@ pub struct Job {
     pub bench_notes: Vec<BenchNote>,
     /// Readings, what they were made with, and what is known before them.
     pub proof: Proving,
+    /// What was ticked off at the bench that `[[done]]` has no place for.
+    pub ticked: Vec<String>,
     /// Cuts.
     pub cuts: Vec<Cut>,
     /// What is to be cut from what.

@@ -106,6 +106,7 @@ fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<
     let extra = grid.as_ref().map_or(&[][..], |g| &g.extra);
     let spoiled = read_rest::spoiled(r, &root, grid.as_ref());
     let bench_notes = read_notes::bench_notes(r, &root, grid.as_ref());
+    let ticked = read_notes::ticked(r, &root);
     let proof = read_proof::proof(r, &root, extra);
     let cuts = read_cut::cuts(r, &root, extra);
     let part_list = read_parts::parts(r, &root);
@@ -132,6 +133,7 @@ fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<
             spoiled: spoiled?,
             bench_notes: bench_notes?,
             proof: proof?,
+            ticked,
             cuts: cuts?,
             part_list: part_list?,
             places,

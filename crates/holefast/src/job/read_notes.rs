@@ -3,6 +3,7 @@
 
 use super::read::{Reader, Table};
 use super::read_rest::hole;
+use super::tree::Value;
 use super::{BenchNote, NoteAt};
 use crate::fault::Fault;
 use crate::top::Grid;
@@ -42,6 +43,26 @@ pub(super) fn bench_notes(reader: &mut Reader, root: &Table<'_>, grid: Option<&G
                 all.push(BenchNote { at, text: text.trim().to_owned(), span: Some(table.span) });
             }
             _ => out = None,
+        }
+    }
+    out
+}
+
+/// Reads `[bench]`: what was ticked off. Which of it the plan knows is the bench's matter.
+pub(super) fn ticked(reader: &mut Reader, root: &Table<'_>) -> Vec<String> {
+    if root.get("bench").is_none() {
+        return Vec::new();
+    }
+    let Some(table) = reader.table(root, "bench", "bench") else { return Vec::new() };
+    let Some(items) = reader.list(&table, "ticked", "a list of texts") else { return Vec::new() };
+    let mut out = Vec::new();
+    for item in items {
+        match &item.value {
+            Value::Text(text) => out.push(text.clone()),
+            other => {
+                let message = format!("bench.ticked must be a list of texts, this is {}", other.shown());
+                reader.fault(item.span, Fault::input(message).hint("the bench of the web app writes it"));
+            }
         }
     }
     out

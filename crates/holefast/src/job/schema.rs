@@ -54,6 +54,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("done", "", Any),
             ("spoiled", "", Any),
             ("bench_note", "", Any),
+            ("bench", "", Any),
             ("proof", "", Any),
             ("instrument", "", Any),
             ("reading", "", Any),
@@ -262,6 +263,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("hole", "\"C5\"", Text),
         ],
     ),
+    ("bench", &[("ticked", "[\"trial bore\"]", Texts)]),
     ("proof", &[("prior", "\"prediction\"", Any), ("date", "2026-05-16", Date)]),
     (
         "proof.prior",

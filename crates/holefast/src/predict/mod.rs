@@ -48,7 +48,7 @@ pub use result::{Ask, DoesNotSeat, Figure, LineFigure, Prediction, predict};
 #[cfg(test)]
 pub(crate) use simulate::lines_of_boards;
 pub use simulate::{BLOCK, Block, Run, one_after_another};
-pub use statistics::Sample;
+pub use statistics::{Counts, Sample};
 pub(crate) use stream::uniforms;
 
 /// A group of sources, as the budget reports them.

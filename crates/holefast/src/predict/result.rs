@@ -12,7 +12,7 @@ use super::lines::{LineAsk, resolve};
 use super::model::Model;
 use super::simulate::{Program, Run, simulate};
 use super::square::ON_ONE_LINE;
-use super::statistics::Sample;
+use super::statistics::{Counts, Sample};
 use super::{FirstOrder, Group};
 use crate::fault::Fault;
 use crate::top::MovementUnknown;
@@ -84,6 +84,8 @@ pub struct Prediction {
     pub does_not_seat: Option<DoesNotSeat>,
     /// Square, mm per m.
     pub square: Figure,
+    /// How square is spread over the passing boards, for a picture; `None` without boards.
+    pub square_spread: Option<Counts>,
     /// First-order standard deviation of square, mm per m, were every bar of the fill pressed home at
     /// one end ([`Model::square_sd_pressed_home_mm_per_m`]).
     pub square_sd_pressed_home: Option<f64>,
@@ -157,6 +159,7 @@ pub fn predict(model: &Model, ask: &Ask, run: &Run<'_>) -> Result<Prediction, Ve
         passed: (boards > 0).then(|| share(passes.iter().filter(|p| **p).count())),
         does_not_seat,
         square: figure(square_sd, &block.square, "mm/m", on_one_line),
+        square_spread: Counts::of(&square_of_passing),
         square_sd_pressed_home: model.square_sd_pressed_home_mm_per_m(),
         within,
         pitch: [0, 1].map(|w| figure(pitch_sd[w], &block.pitch[w], "mm/m", on_one_line)),

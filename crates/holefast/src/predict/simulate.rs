@@ -103,6 +103,10 @@ impl<'m> Program<'m> {
             }
         }
 
+        // A module for browsers holds code for one kind of register only: each further one is 25 kB to fetch.
+        if cfg!(target_family = "wasm") {
+            return self.work::<W>(first, count);
+        }
         Arch::new().dispatch(Work::<W>(self, first, count))
     }
 

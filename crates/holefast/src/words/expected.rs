@@ -10,7 +10,7 @@ use crate::job::Units;
 use crate::kit::Limits;
 use crate::math::erf;
 use crate::plan::Plan;
-use crate::predict::{Group, Improvement, Lessening, Prediction};
+use crate::predict::{CheckWorth, Group, Improvement, Lessening, Prediction};
 use crate::top::MovementUnknown;
 
 /// What none of the figures counts; said wherever one of them is shown.
@@ -84,8 +84,26 @@ pub fn lines(
     confidence: f64,
     units: Units,
 ) -> Vec<String> {
-    let cards = CardNumbers::of(plan);
     let mut lines = vec![expectation(prediction, confidence)];
+    lines.extend(beside(prediction, plan));
+    if !prediction.budget.is_empty() {
+        lines.push(format!("{MADE_OF}:"));
+    }
+    for part in budget(prediction, lessenings, units) {
+        lines.push(format!("{:>7}  {}", part.share, part.name));
+        lines.extend(part.lessened_by.map(|by| format!("         {by}")));
+    }
+    lines.extend(checks(prediction, plan, units));
+    lines
+}
+
+/// Over the budget.
+pub const MADE_OF: &str = "What the spread of square is made of, and what would lessen it";
+
+/// What stands beside the expectation: how often what is wanted is kept, what will hold the work up,
+/// and what the air does.
+pub fn beside(prediction: &Prediction, plan: &Plan) -> Vec<String> {
+    let mut lines = Vec::new();
     if let Some((limit, Some(within))) = prediction.within {
         lines.push(format!("Wanted is {}: {}.", per_metre(limit), of_boards(within)));
     }
@@ -94,7 +112,7 @@ pub fn lines(
     }
     if let Some(unseated) = prediction.does_not_seat.as_ref().filter(|d| d.boards > 0.0) {
         let most = unseated.worst.first().map_or(String::new(), |(setup, on)| {
-            format!(", most often on {} ({})", cards.name(plan, *setup), share(*on))
+            format!(", most often on {} ({})", CardNumbers::of(plan).name(plan, *setup), share(*on))
         });
         lines.push(format!(
             "On {} of boards some bar or block does not seat at once{most}: clear chips, swap pins, turn it.",
@@ -102,16 +120,34 @@ pub fn lines(
         ));
     }
     lines.push(climate(prediction));
-    if !prediction.budget.is_empty() {
-        lines.push("What the spread of square is made of, and what would lessen it:".to_owned());
-    }
-    for (group, part) in &prediction.budget {
-        lines.push(format!("{:>7}  {}", share(*part), group_name(*group)));
-        if let Some(best) = worth_saying(lessenings, *group) {
-            lines.push(format!("         {}", lessening(best, units)));
-        }
-    }
-    lines.extend(prediction.checks.iter().map(|check| {
+    lines
+}
+
+/// A part of the spread of square.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BudgetLine {
+    /// Its share of the variance: "52 %".
+    pub share: String,
+    /// Where it comes from.
+    pub name: &'static str,
+    /// What would lessen it most, and by how much, where that shows.
+    pub lessened_by: Option<String>,
+}
+
+/// The parts of the spread of square, largest first.
+pub fn budget(prediction: &Prediction, lessenings: &[Lessening], units: Units) -> Vec<BudgetLine> {
+    let part = |(group, part): &(Group, f64)| BudgetLine {
+        share: share(*part),
+        name: group_name(*group),
+        lessened_by: worth_saying(lessenings, *group).map(|best| lessening(best, units)),
+    };
+    prediction.budget.iter().map(part).collect()
+}
+
+/// What each check is worth, a line each; without boards nothing is known of it.
+pub fn checks(prediction: &Prediction, plan: &Plan, units: Units) -> Vec<String> {
+    let cards = CardNumbers::of(plan);
+    let line = |check: &CheckWorth| {
         let stops: Vec<String> = [
             check.stops_hole_mm.map(|mm| format!("a hole {} out", fine(units, mm))),
             check.stops_lean_mm_per_m.map(|lean| format!("a column {} out of square", per_metre(lean))),
@@ -121,8 +157,30 @@ pub fn lines(
         .collect();
         let stops = if stops.is_empty() { String::new() } else { format!("; it stops {}", stops.join(" or ")) };
         format!("Check, {}: goes on {} of boards{stops}.", cards.name(plan, check.setup), share(check.goes))
-    }));
-    lines
+    };
+    prediction.checks.iter().map(line).collect()
+}
+
+/// "95 in 100 lie between".
+pub fn shares_within(confidence: f64) -> String {
+    format!("{} between the heavy lines", shares_of_hundred(confidence))
+}
+
+/// At the lines of the accuracy that is wanted.
+pub const WANTED: &str = "thin lines: wanted";
+
+/// What the picture of the spread shows, in a sentence.
+pub fn about_spread(prediction: &Prediction, confidence: f64) -> String {
+    let within = square_within(prediction, confidence).map_or_else(String::new, per_metre);
+    let wanted = match prediction.within {
+        Some((limit, _)) => format!(" Wanted is within {}.", per_metre(limit)),
+        None => String::new(),
+    };
+    format!(
+        "How square is spread about nil, from {}: within {within} {}.{wanted}",
+        basis(prediction.boards, prediction.seed),
+        shares_of_hundred(confidence)
+    )
 }
 
 /// What the air between boring and use makes of the holes' distances, and what of it is not known.
