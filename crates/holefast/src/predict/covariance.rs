@@ -76,8 +76,9 @@ mod tests {
             let (a, c) = (b(i), b(j));
             f64::from(u8::from(i == j)) - (a[0] * c[0] + a[1] * c[1]) / 24.0 - a[2] * c[2] / inertia
         };
-        for hole in 0..24 {
-            for (axis, sd) in [printed[hole].sd_x_mm, printed[hole].sd_y_mm].into_iter().enumerate() {
+        assert_eq!(printed.len(), 24);
+        for (hole, spread) in printed.iter().enumerate() {
+            for (axis, sd) in [spread.sd_x_mm, spread.sd_y_mm].into_iter().enumerate() {
                 let row: Vec<f64> = (0..n).map(|j| project(2 * hole + axis, j)).collect();
                 let variance: f64 =
                     (0..n).map(|i| row[i] * (0..n).map(|j| whole.covariance[i * n + j] * row[j]).sum::<f64>()).sum();

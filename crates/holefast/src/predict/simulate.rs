@@ -277,6 +277,13 @@ pub(super) fn line_factors(line: &Line) -> [(usize, [f64; 2]); 4] {
     ]
 }
 
+/// The deviation of each line on every board, mm per m: for tests elsewhere in the core.
+#[cfg(test)]
+pub(crate) fn lines_of_boards(model: &Model, asked: &[super::LineAsk], boards: u64, seed: u64) -> Vec<Vec<f64>> {
+    let lines = super::lines::resolve(model, asked).expect("lines of the plan");
+    simulate(&Program::new(model, lines, seed, false), boards, &one_after_another).lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::by_hand::{Arrangement, common_practice_kit, plan};
@@ -295,11 +302,4 @@ mod tests {
         assert_eq!(block, program.block_of_width::<8>(first, 21));
         assert_eq!(block, program.block_plainly::<1>(first, 21));
     }
-}
-
-/// The deviation of each line on every board, mm per m: for tests elsewhere in the core.
-#[cfg(test)]
-pub(crate) fn lines_of_boards(model: &Model, asked: &[super::LineAsk], boards: u64, seed: u64) -> Vec<Vec<f64>> {
-    let lines = super::lines::resolve(model, asked).expect("lines of the plan");
-    simulate(&Program::new(model, lines, seed, false), boards, &one_after_another).lines
 }

@@ -64,10 +64,8 @@ impl Lattice {
     fn figure(&self, value: f64, of_axes: [P; 2]) -> Figure {
         let mut gradient = Vec::with_capacity(2 * self.holes.len());
         for (&hole, w) in self.holes.iter().zip(&self.weights) {
-            for axis in 0..2 {
-                let factor = w[0] * of_axes[0][axis] + w[1] * of_axes[1][axis];
-                gradient.push((2 * hole + axis, factor * PER_METRE));
-            }
+            let factor = |axis: usize| w[0] * of_axes[0][axis] + w[1] * of_axes[1][axis];
+            gradient.extend([0, 1].map(|axis| (2 * hole + axis, factor(axis) * PER_METRE)));
         }
         Figure { value: value * PER_METRE, gradient }
     }

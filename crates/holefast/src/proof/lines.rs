@@ -156,8 +156,8 @@ impl Adjusted {
 fn gradient(holes: impl Iterator<Item = usize>, slopes: &[P]) -> Vec<(usize, f64)> {
     let mut terms: Vec<(usize, f64)> = Vec::with_capacity(2 * slopes.len());
     for (hole, slope) in holes.zip(slopes) {
-        for axis in 0..2 {
-            let (at, value) = (2 * hole + axis, slope[axis] * PER_METRE);
+        for (axis, along) in slope.iter().enumerate() {
+            let (at, value) = (2 * hole + axis, along * PER_METRE);
             match terms.iter_mut().find(|(k, _)| *k == at) {
                 Some((_, sum)) => *sum += value,
                 None => terms.push((at, value)),

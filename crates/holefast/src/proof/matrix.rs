@@ -310,10 +310,10 @@ mod tests {
                 let mut unit = vec![0.0; n];
                 unit[i] = 1.0;
                 let column = m.times(&factor.solve(&unit));
-                for j in 0..n {
+                for (j, found) in column.iter().enumerate() {
                     let wanted = if i == j { 1.0 } else { 0.0 };
                     assert!((dot(m.row(i), inverse.row(j)) - wanted).abs() < 1e-12, "{n}");
-                    assert!((column[j] - wanted).abs() < 1e-12, "{n}");
+                    assert!((found - wanted).abs() < 1e-12, "{n}");
                 }
             }
         }

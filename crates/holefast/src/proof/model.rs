@@ -95,8 +95,8 @@ impl Measures {
         };
         let mut terms = Terms::with_capacity(10);
         let mut push = |hole: usize, slope: P, factor: f64| {
-            for axis in 0..2 {
-                let (at, value) = (2 * hole + axis, slope[axis] * factor);
+            for (axis, along) in slope.iter().enumerate() {
+                let (at, value) = (2 * hole + axis, along * factor);
                 match terms.iter_mut().find(|(k, _)| *k == at) {
                     Some((_, sum)) => *sum += value,
                     None => terms.push((at, value)),

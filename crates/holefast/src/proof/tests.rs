@@ -15,7 +15,7 @@ fn pick<'v>(mut at: &'v Value, path: &str) -> Option<&'v Value> {
             Some(select) => match select.split_once('=') {
                 Some((key, value)) => at.as_array()?.iter().find(|v| match &v[key] {
                     Value::String(text) => text == value,
-                    other => other.to_string() == value,
+                    other => *other.to_string() == *value,
                 })?,
                 None => at.get(select.parse::<usize>().ok()?)?,
             },

@@ -133,7 +133,7 @@ fn put(what: &mut What, k: usize, read: f64) {
             *gap = (2.0 * *length * read / PER_METRE).abs();
             *at_fence = read >= 0.0;
         }
-        What::Place { x, y, .. } => (if k % 2 == 0 { x } else { y })[k / 2] = read,
+        What::Place { x, y, .. } => (if k.is_multiple_of(2) { x } else { y })[k / 2] = read,
         What::Gauge { .. } => {}
     }
 }
