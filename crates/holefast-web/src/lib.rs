@@ -28,11 +28,9 @@ pub const EXAMPLE: &str = include_str!("../../../examples/trailer-top.toml");
 
 /// Opens the page. Nothing starts by itself, so that a worker can load the same module.
 #[wasm_bindgen]
-pub fn open_page() {
-    wasm_bindgen_futures::spawn_local(async {
-        let start = shelf::Start::look().await;
-        leptos::mount::mount_to_body(move || page::Page(page::PageProps { start }));
-    });
+pub async fn open_page() {
+    let start = shelf::Start::look().await;
+    leptos::mount::mount_to_body(move || page::Page(page::PageProps { start }));
 }
 
 /// Answers a worker's question; `tell` is called with each answer.

@@ -376,7 +376,8 @@ impl Shelf {
         if let Some(key) = &key {
             // What is just being saved may be further than the list.
             behind(|b| {
-                b.versions.entry(key.clone()).and_modify(|seen| *seen = version.max(*seen)).or_insert(version);
+                let seen = b.versions.entry(key.clone()).or_insert(version);
+                *seen = version.max(*seen);
             });
         }
         self.open.set(key);
