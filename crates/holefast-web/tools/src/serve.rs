@@ -7,9 +7,9 @@ use tiny_http::{Header, Response, Server};
 
 /// A server that runs until it is dropped.
 pub struct Served {
-    server: Arc<Server>,
+    server: Mutex<Option<Arc<Server>>>,
     asked: Arc<Mutex<Vec<String>>>,
-    /// What is served.
+    /// What it serves.
     pub folder: PathBuf,
     /// Its address, `http://127.0.0.1:PORT/`.
     pub address: String,
@@ -37,7 +37,12 @@ impl Served {
                 };
             }
         });
-        Ok(Served { server, asked, folder: served, address: format!("http://127.0.0.1:{port}/") })
+        Ok(Served {
+            server: Mutex::new(Some(server)),
+            asked,
+            folder: served,
+            address: format!("http://127.0.0.1:{port}/"),
+        })
     }
 
     /// What was asked for so far.
@@ -45,9 +50,11 @@ impl Served {
         self.asked.lock().map(|asked| asked.clone()).unwrap_or_default()
     }
 
-    /// Stops serving: as a network that is gone.
+    /// Stops serving, as a network that is gone: who asks is refused at once, not left waiting.
     pub fn stop(&self) {
-        self.server.unblock();
+        if let Some(server) = self.server.lock().ok().and_then(|mut server| server.take()) {
+            server.unblock();
+        }
     }
 }
 
