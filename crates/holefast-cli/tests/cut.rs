@@ -82,7 +82,8 @@ fn a_job_without_a_kit_says_that_nothing_is_known_of_its_holes() {
          material = \"MDF\"\n[grid]\npitch = 96\nhole = 20\npilot = 3\nrows = 5\ncolumns = 9\nedge = 45\n\
          origin = \"centred\"\n[[cut]]\nname = \"square\"\nangle = 90\n",
     );
-    let read = "[[reading]]\nkind = \"distance\"\n";
+    let read = "[[instrument]]\nname = \"rule\"\nreads = [\"distance\"]\nu = 0.2\n[[reading]]\nkind = \"distance\"\n\
+                between = [\"A1\", \"E5\"]\nwith = \"rule\"\nvalue = 543.1\n";
     bench.put("read.toml", bench.text("job.toml") + read);
     bench.run(&["cut", "read.toml", "--json"]).went_well().said(&["readings are not taken into account"]);
     let json = bench.run(&["cut", "job.toml", "--json"]).went_well().json();

@@ -10,8 +10,8 @@
 //! same as cutting `a + k, b + k, …` off `s + k` with a saw that takes nothing; inside, all sizes are
 //! such grossed-up ones, and only what leaves this module is true to size.
 //!
-//! The way through: [`solve`] checks the problem, [`bound`] says how little stock could do, [`search`]
-//! tears down and builds up trees of cuts ([`tree`]), [`limited`] and [`unlimited`] are exact where
+//! The way through: [`solve`] checks the problem, `bound` says how little stock could do, `search`
+//! tears down and builds up trees of cuts (`tree`), `limited` and `unlimited` are exact where
 //! the size allows. [`legal`] judges any breakdown from its geometry alone and shares nothing with
 //! the rest.
 

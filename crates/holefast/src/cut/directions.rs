@@ -25,7 +25,7 @@ pub struct Direction {
 /// Two directions, for fence and rail.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DirectionPair {
-    /// The fence's, by index in [`directions`].
+    /// The fence's, by index in `directions`.
     pub fence: usize,
     /// The rail's.
     pub rail: usize,
