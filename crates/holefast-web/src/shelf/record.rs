@@ -154,7 +154,7 @@ mod tests {
             (good.replace("\"version\":1", "\"version\":-1"), "invalid value"),
             (good.replace("\"text\":\"", "\"txt\":\""), "unknown field"),
             (good.replace("\"format\":1", "\"format\":2"), "format 2; this page reads 1"),
-            (deep, "recursion limit"),
+            (deep, "invalid type"),
             (Record::new(&"x".repeat(5 << 20), 1.0).write(), "longer than 4 MB"),
         ] {
             let told = Record::read(&broken).expect_err(why);
