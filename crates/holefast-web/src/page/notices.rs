@@ -65,7 +65,7 @@ fn Happened(hands: Hands) -> impl IntoView {
     let shelf = hands.shelf;
     let close = move || {
         view! {
-            <button class="btn" on:click=move |_| shelf.told.set(None)>{say::GOOD}</button>
+            <button class="btn" on:click=move |_| shelf.told.set(None)>{say::CLOSE}</button>
         }
     };
     let note = move |told: Told| {

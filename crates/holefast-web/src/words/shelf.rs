@@ -56,7 +56,7 @@ pub const OPEN_NEWER: &str = "Open it here, too";
 /// Puts a note aside.
 pub const LATER: &str = "Later";
 /// Puts it away.
-pub const GOOD: &str = "Good";
+pub const CLOSE: &str = "Close";
 
 /// A job came.
 pub fn came(name: &str) -> String {
