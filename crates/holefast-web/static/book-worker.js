@@ -4,6 +4,8 @@
 const FILE = './@FILE@';
 const BYTES = +'@BYTES@';
 const STORE = '@STORE@';
+// So long without a byte, ms, is as good as no network: a weak one is slow, but it is not silent.
+const PATIENCE = 30_000;
 
 // An address that a phone can go to, for the code on the cover; this machine's own is none.
 const SITE = /^(localhost|127\.|\[::1\])/.test(location.hostname) ? '' : new URL('./', location.href).href;
@@ -32,7 +34,10 @@ const keep = async file => {
 
 const fetched = async () => {
   tell('fetching', { done: 0, of: BYTES });
-  const answer = await fetch(FILE, { cache: 'no-store' }).catch(() => { throw new Ended('network'); });
+  const silence = new AbortController();
+  const after = () => setTimeout(() => silence.abort(), PATIENCE);
+  let timer = after();
+  const answer = await fetch(FILE, { cache: 'no-store', signal: silence.signal }).catch(() => { throw new Ended('network'); });
   if (answer.status === 404 || answer.status === 410) throw new Ended('gone');
   if (!answer.ok) throw new Ended('network');
   const parts = [];
@@ -40,7 +45,9 @@ const fetched = async () => {
   const reader = answer.body.getReader();
   for (;;) {
     const part = await reader.read().catch(() => { throw new Ended('network'); });
+    clearTimeout(timer);
     if (part.done) break;
+    timer = after();
     parts.push(part.value);
     done += part.value.length;
     // A hundredth at a time is as much as anybody sees.
