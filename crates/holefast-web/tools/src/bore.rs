@@ -181,6 +181,7 @@ fn ticks(browser: &Browser, served: &Served) -> Result<(), String> {
         return Err(format!("the card keeps its number: {which}"));
     }
     browser.click("#back")?;
+    browser.run("document.querySelector('#not-done').scrollIntoView({ block: 'center' })")?;
     browser.click("#not-done")?;
     browser.until("return !document.querySelector('#not-done')")?;
     until_planned(browser)?;

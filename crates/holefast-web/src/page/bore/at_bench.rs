@@ -123,11 +123,11 @@ pub fn AtBench(bored: Bored) -> impl IntoView {
                 {move || hands.trouble.get().map(|f| view! {
                     <p class="note" role="alert">{holefast::words::sentence(&f.message)}</p>
                 })}
-                <Said standing/>
                 <Show when=move || standing.stop.with(|s| s.as_ref().is_some_and(|s| s.done))>
                     <p class="row"><button id="not-done" class="btn" on:click=move |_| standing.not_done()>
                         {words::NOT_DONE}</button></p>
                 </Show>
+                <Said standing/>
                 <Spoiled bored standing/>
                 <Next standing/>
                 <Show when=move || dark.get()><p class="line" id="no-wake">{words::NO_WAKE}</p></Show>
