@@ -32,7 +32,7 @@ const SEED: u64 = 1;
 const BOARDS_PATIENCE: Duration = Duration::from_secs(180);
 
 /// So long the plan may take on a busy machine before the trial is given up.
-const PLAN_PATIENCE: Duration = Duration::from_secs(60);
+const PLAN_PATIENCE: Duration = Duration::from_secs(180);
 
 fn text(browser: &Browser, css: &str) -> Result<String, String> {
     let found = browser.run(&format!("return document.querySelector('{css}')?.textContent ?? null"))?;
