@@ -5,7 +5,7 @@
 
 use std::collections::VecDeque;
 use std::io::{BufRead, BufReader, Write};
-use std::process::{Command, Stdio};
+use std::process::{ChildStderr, Command, ExitStatus, Stdio};
 
 /// What test runners counted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -42,23 +42,28 @@ const LAST_WORDS: usize = 60;
 /// standard error, so that it stands at the end of a long run too.
 pub fn with_last_words(command: &mut Command) -> Result<(), String> {
     let mut child = command.stderr(Stdio::piped()).spawn().map_err(|e| format!("{}: {e}", name(command)))?;
-    let mut last: VecDeque<String> = VecDeque::new();
-    if let Some(stderr) = child.stderr.take() {
-        for line in BufReader::new(stderr).split(b'\n').map_while(Result::ok) {
-            let line = String::from_utf8_lossy(&line).into_owned();
-            eprintln!("{line}");
-            if last.len() == LAST_WORDS {
-                last.pop_front();
-            }
-            last.push_back(line);
-        }
-    }
+    let last = child.stderr.take().map(passed_on).unwrap_or_default();
     let status = child.wait().map_err(|e| format!("{}: {e}", name(command)))?;
-    if status.success() {
-        return Ok(());
+    if status.success() { Ok(()) } else { Err(badly_ended(command, status, &last)) }
+}
+
+/// Passes on what a command says on standard error until it is at its end; returns the last of it.
+fn passed_on(stderr: ChildStderr) -> VecDeque<String> {
+    let mut last: VecDeque<String> = VecDeque::new();
+    for line in BufReader::new(stderr).split(b'\n').map_while(Result::ok) {
+        let line = String::from_utf8_lossy(&line).into_owned();
+        eprintln!("{line}");
+        if last.len() == LAST_WORDS {
+            last.pop_front();
+        }
+        last.push_back(line);
     }
+    last
+}
+
+fn badly_ended(command: &Command, status: ExitStatus, last: &VecDeque<String>) -> String {
     let said: String = last.iter().flat_map(|line| ["\n    ", line]).collect();
-    Err(format!("{} ended with {status}; it said:{said}", name(command)))
+    format!("{} ended with {status}; it said:{said}", name(command))
 }
 
 /// True if the command starts and ends well; its output is thrown away.
@@ -74,17 +79,23 @@ pub fn asked(command: &mut Command) -> Option<String> {
 
 /// Runs a command that runs tests (with `--show-output`), passing its output on as it comes.
 ///
-/// What passing tests print is left out, but for their `skipped:` lines.
+/// What passing tests print is left out, but for their `skipped:` lines. The message of a failure has
+/// the names of the tests that failed and the last of what was said on standard error.
 pub fn counted(command: &mut Command) -> (Count, Result<(), String>) {
     let mut count = Count::default();
-    let mut child = match command.stdout(Stdio::piped()).spawn() {
+    let mut child = match command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn() {
         Ok(child) => child,
         Err(e) => return (count, Err(format!("{}: {e}", name(command)))),
     };
     let mut reader = Reader::default();
+    let words = child.stderr.take().map(|stderr| std::thread::spawn(|| passed_on(stderr)));
+    let mut fell: VecDeque<String> = VecDeque::new();
     if let Some(stdout) = child.stdout.take() {
         for line in BufReader::new(stdout).split(b'\n').map_while(Result::ok) {
             let line = String::from_utf8_lossy(&line);
+            if line.starts_with("test ") && line.ends_with("FAILED") && fell.len() < LAST_WORDS {
+                fell.push_back(line.clone().into_owned());
+            }
             if reader.line(&line) {
                 let mut out = std::io::stdout().lock();
                 // a reader of ours that has gone away is no reason to stop the tests
@@ -93,9 +104,11 @@ pub fn counted(command: &mut Command) -> (Count, Result<(), String>) {
         }
     }
     count.add(reader.count);
+    // a reader that panicked has nothing to say
+    fell.extend(words.and_then(|w| w.join().ok()).unwrap_or_default());
     let outcome = match child.wait() {
         Ok(status) if status.success() => Ok(()),
-        Ok(status) => Err(format!("{} ended with {status}", name(command))),
+        Ok(status) => Err(badly_ended(command, status, &fell)),
         Err(e) => Err(format!("{}: {e}", name(command))),
     };
     (count, outcome)
@@ -178,6 +191,19 @@ mod tests {
         assert!(message.contains("exit status: 101") && message.ends_with("the reason"), "{message}");
         let long = said("i=0; while [ $i -lt 99 ]; do i=$((i+1)); echo line $i >&2; done; exit 1").unwrap_err();
         assert!(!long.contains("line 39\n") && long.contains("line 40\n") && long.ends_with("line 99"), "{long}");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn tests_that_fail_are_named_with_what_was_said() {
+        let said = |script: &str| counted(Command::new("sh").args(["-c", script]));
+        let script = "echo 'test a ... ok'; echo 'test b ... FAILED'; echo why >&2; \
+                      echo 'test result: FAILED. 1 passed; 1 failed; 0 ignored'; exit 101";
+        let (count, outcome) = said(script);
+        assert_eq!(count, Count { passed: 1, failed: 1, skipped: 0 });
+        let message = outcome.unwrap_err();
+        assert!(message.ends_with("it said:\n    test b ... FAILED\n    why"), "{message}");
+        assert_eq!(said("echo why >&2; echo 'test result: ok. 2 passed; 0 failed'").1, Ok(()));
     }
 
     #[test]

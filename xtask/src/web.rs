@@ -7,14 +7,17 @@ use std::process::Command;
 use crate::run::{self, Count};
 use crate::{files, tools, wasm};
 
-/// How the book maker is compiled: by its profile in the app's workspace.
+/// How planner and book maker are compiled: by their profile in the app's workspace.
 #[derive(Clone, Copy)]
-enum Book {
+enum Makers {
     /// As small as can be, which takes long.
     Small,
     /// In a part of the time, and larger: for trials and for looking on this machine.
     Soon,
 }
+
+/// The page's views of one type instead of one type each: a twentieth of its size less.
+const ERASED: &str = "--cfg erase_components";
 
 /// Jobs that the command line makes books of for the trials, with their paper.
 const BOOKS: [(&str, &str); 2] = [("first-top", "a4"), ("press-bench", "letter")];
@@ -22,14 +25,14 @@ const BOOKS: [(&str, &str); 2] = [("first-top", "a4"), ("press-bench", "letter")
 /// Builds the folder; `install` gets what is missing.
 pub fn build(install: bool) -> Result<(), String> {
     tools::look(install)?;
-    let folder = made(Book::Small, "site")?;
+    let folder = made(Makers::Small, "site")?;
     println!("any web server can serve {}", folder.display());
     Ok(())
 }
 
 /// Builds the folder and serves it on the loopback address until it is stopped.
 pub fn serve() -> Result<(), String> {
-    let folder = made(Book::Soon, "trials/site")?;
+    let folder = made(Makers::Soon, "trials/site")?;
     run::plainly(with_tools().arg("serve").arg(folder))
 }
 
@@ -49,7 +52,7 @@ pub fn test() -> (Count, Result<(), String>) {
     let mut own = Command::new("cargo");
     own.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
     let (mut count, own) = run::counted(own.args(["test", "--locked"]).args(WITHOUT_BOOK));
-    let (tried, page) = match books().and_then(|()| made(Book::Soon, "trials/site")) {
+    let (tried, page) = match books().and_then(|()| made(Makers::Soon, "trials/site")) {
         Ok(folder) => run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe())),
         Err(message) => (Count::default(), Err(message)),
     };
@@ -87,23 +90,27 @@ fn books() -> Result<(), String> {
     Ok(())
 }
 
-/// Compiles the page and its book maker and bundles them into a folder beside what was compiled.
-fn made(book: Book, folder: &str) -> Result<PathBuf, String> {
+/// Compiles the page, its planner and its book maker and bundles them into a folder beside what was compiled.
+fn made(makers: Makers, folder: &str) -> Result<PathBuf, String> {
     let compiled = |package: &str, profile: &str| {
         let mut compile = wasm::for_browsers("build")?;
         compile.current_dir(app()).env("CARGO_TARGET_DIR", targets("web"));
         compile.args(["--profile", profile, "--locked", "--package", package]);
+        if package == "holefast-web" {
+            compile.env("RUSTFLAGS", ERASED);
+        }
         run::with_last_words(&mut compile)?;
         let file = format!("{}.wasm", package.replace('-', "_"));
         Ok::<PathBuf, String>(targets("web").join(wasm::WEB_TARGET).join(profile).join(file))
     };
     let page = compiled("holefast-web", "release")?;
-    let profile = match book {
-        Book::Small => "book",
-        Book::Soon => "trial",
+    let profile = match makers {
+        Makers::Small => "book",
+        Makers::Soon => "trial",
     };
+    let planner = compiled("holefast-web-planner", profile)?;
     let book = compiled("holefast-web-book", profile)?;
     let folder = targets("web").join(folder);
-    run::with_last_words(with_tools().arg("bundle").arg(page).arg(book).arg(&folder))?;
+    run::with_last_words(with_tools().arg("bundle").args([page, planner, book]).arg(&folder))?;
     Ok(folder)
 }

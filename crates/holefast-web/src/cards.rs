@@ -4,9 +4,9 @@ use holefast::drawing::{OpeningsPart, Role, Scene, key_of, key_sign, openings_vi
 use holefast::words::{self, Card, CardKind};
 use holefast::{Job, Layout, Plan};
 
-use crate::drawing::PAGE;
 use crate::stops::{Stop, all_cards};
-use crate::work::Planned;
+use holefast_web_planner::Planned;
+use holefast_web_planner::theme::PAGE;
 
 /// A plan as it is shown: with the job it was made for, and its cards.
 #[derive(Clone, Debug, PartialEq)]
@@ -92,7 +92,7 @@ mod tests {
 
     #[test]
     fn every_card_and_every_stop_has_a_drawing_that_says_what_it_shows() {
-        let planned = crate::work::planned(crate::EXAMPLE, 90.0).unwrap();
+        let planned = holefast_web_planner::planned(crate::EXAMPLE, 90.0).unwrap();
         let shown = Shown::of(crate::EXAMPLE, &planned).unwrap();
         assert_eq!(shown.cards[0].kind, CardKind::Trial);
         for card in &shown.cards {

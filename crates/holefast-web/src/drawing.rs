@@ -3,25 +3,15 @@
 
 use std::fmt::Write as _;
 
-use holefast::drawing::{At, Scene, Theme, View};
+use holefast::drawing::{At, Scene, View};
 use holefast::top::{Cell, KeepOutShape, Point};
+
+use holefast_web_planner::theme::PAGE;
 
 use crate::bench::{Bench, Laid};
 use crate::grip::Touch;
 use crate::look::Look;
 use crate::words;
-
-/// Colours by name: the style sheet says which, light and dark.
-pub const PAGE: Theme = Theme {
-    ground: "var(--page)",
-    work: "var(--sheet)",
-    ink: "var(--ink)",
-    soft: "var(--soft)",
-    rule: "var(--rule)",
-    hair: "var(--hair)",
-    accent: "var(--accent)",
-    attention: "var(--attention)",
-};
 
 /// Radius of a target, as a part of the pitch on the paper: neighbours do not overlap.
 const REACH: f64 = 0.48;

@@ -19,25 +19,15 @@ pub mod shelf;
 pub mod stops;
 mod thread;
 pub mod words;
-pub mod work;
 
 use wasm_bindgen::prelude::wasm_bindgen;
 
 /// The example that the first visit opens.
 pub const EXAMPLE: &str = include_str!("../../../examples/trailer-top.toml");
 
-/// Opens the page. Nothing starts by itself, so that a worker can load the same module.
+/// Opens the page. Nothing starts by itself.
 #[wasm_bindgen]
 pub async fn open_page() {
     let start = shelf::Start::look().await;
     leptos::mount::mount_to_body(move || page::Page(page::PageProps { start }));
-}
-
-/// Answers a worker's question; `tell` is called with each answer.
-#[wasm_bindgen]
-pub fn answer(ask: &str, tell: &js_sys::Function) {
-    work::answer(ask, &|text| {
-        // A page that has gone away hears nothing.
-        let _ = tell.call1(&wasm_bindgen::JsValue::NULL, &text.into());
-    });
 }

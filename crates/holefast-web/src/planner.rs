@@ -10,7 +10,7 @@ use crate::device;
 use crate::hands::Hands;
 use crate::thread::Thread;
 use crate::words::bore as words;
-use crate::work::{Answer, Ask, BOARDS, Foretold, Planned, Refusal};
+use holefast_web_planner::{Answer, Ask, BOARDS, Foretold, Planned, Refusal};
 
 /// What is known of a job: its plan, or why there is none.
 #[derive(Clone, Debug, PartialEq)]

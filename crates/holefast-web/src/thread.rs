@@ -1,4 +1,4 @@
-//! A worker of the page: the same module in a thread of its own, spoken to in texts.
+//! The planner in a thread of its own, spoken to in texts.
 
 use js_sys::Function;
 use wasm_bindgen::JsCast as _;
@@ -17,7 +17,7 @@ impl Thread {
     pub fn start(heard: impl Fn(Option<String>) + Clone + 'static) -> Option<Thread> {
         let options = web_sys::WorkerOptions::new();
         options.set_type(web_sys::WorkerType::Module);
-        let worker = web_sys::Worker::new_with_options("./worker.js", &options).ok()?;
+        let worker = web_sys::Worker::new_with_options("./planner-worker.js", &options).ok()?;
         let told = heard.clone();
         let on_heard = Closure::<dyn FnMut(web_sys::MessageEvent)>::new(move |event: web_sys::MessageEvent| {
             told(event.data().as_string());

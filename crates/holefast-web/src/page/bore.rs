@@ -17,7 +17,7 @@ use crate::place::AT_THE_BENCH;
 use crate::planner::Planner;
 use crate::stops::{self, Stop};
 use crate::words::bore as words;
-use crate::work::Refusal;
+use holefast_web_planner::Refusal;
 
 /// What the place shows, made when it is needed.
 #[derive(Clone, Copy)]

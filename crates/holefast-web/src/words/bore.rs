@@ -1,9 +1,5 @@
 //! What the place Bore and the bench say that the core does not.
 
-/// A text from the page that its worker cannot read.
-pub const NOT_UNDERSTOOD: &str = "the page and its worker are of different versions; load the page anew";
-/// Nothing to bore with.
-pub const NO_KIT: &str = "the job has no kit, so nothing can be bored with it";
 /// Where a browser gives no worker.
 pub const NO_WORKER: &str = "this browser does not let the page plan beside itself";
 /// The way out then.

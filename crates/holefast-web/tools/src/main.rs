@@ -1,4 +1,4 @@
-//! Chores of the web app, called by `cargo xtask web`: `bundle PAGE BOOK FOLDER` (two modules),
+//! Chores of the web app, called by `cargo xtask web`: `bundle PAGE PLANNER BOOK FOLDER` (three modules),
 //! `serve FOLDER`, `browser FOLDER [WORD OF A TRIAL'S NAME]`, `pictures FOLDER TO`.
 
 mod access;
@@ -20,12 +20,16 @@ fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
     let outcome = match arguments[..] {
-        ["bundle", page, book, folder] => bundle::bundle(Path::new(page), Path::new(book), Path::new(folder)),
+        ["bundle", page, planner, book, folder] => {
+            bundle::bundle([page, planner, book].map(Path::new), Path::new(folder))
+        }
         ["serve", folder] => serve::forever(Path::new(folder)),
         ["browser", folder] => browser::all(Path::new(folder), ""),
         ["browser", folder, named] => browser::all(Path::new(folder), named),
         ["pictures", folder, to] => pictures::all(Path::new(folder), Path::new(to)),
-        _ => Err("bundle PAGE BOOK FOLDER, serve FOLDER, browser FOLDER [WORD] or pictures FOLDER TO".to_owned()),
+        _ => {
+            Err("bundle PAGE PLANNER BOOK FOLDER, serve FOLDER, browser FOLDER [WORD] or pictures FOLDER TO".to_owned())
+        }
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

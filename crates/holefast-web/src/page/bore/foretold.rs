@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use crate::cards::named;
 use crate::planner::Planner;
 use crate::words::bore as words;
-use crate::work::{BOARDS, Foretold};
+use holefast_web_planner::{BOARDS, Foretold};
 
 fn foretold(planner: Planner) -> Memo<Option<Foretold>> {
     Memo::new(move |_| {

@@ -1,4 +1,4 @@
-//! What a worker is asked and what it answers, as text from thread to thread: a job planned and foretold
+//! What the planner is asked and what it answers, as text from thread to thread: a job planned and foretold
 //! to first order, and the same plan on virtual boards. Pure: the worker's shell hands texts in and out.
 //!
 //! Numbers, seed and number of boards are those of `holefast predict`; so are the sentences.
@@ -10,14 +10,19 @@ use holefast::words::expected;
 use holefast::{Fault, FaultKind, Job, Plan, job, top};
 use serde::{Deserialize, Serialize};
 
-use crate::drawing::PAGE;
-use crate::words::bore as words;
+use crate::theme::PAGE;
 
 /// Virtual boards, as many as the command line builds.
 pub const BOARDS: u64 = 100_000;
 
 /// Their seed, that of the command line.
 const SEED: u64 = 1;
+
+/// Said where a question cannot be read.
+const NOT_UNDERSTOOD: &str = "the page and its planner are of different versions; load the page anew";
+
+/// Said of a job without a kit.
+const NO_KIT: &str = "the job has no kit, so nothing can be bored with it";
 
 /// Height of the picture of the spread, as a part of its width.
 const SPREAD_HEIGHT: f64 = 0.52;
@@ -125,7 +130,7 @@ pub fn answer(ask: &str, tell: &dyn Fn(&str)) {
     let outcome = match serde_json::from_str(ask) {
         Ok(Ask::Plan { text, width }) => planned(&text, width).map(|planned| told(&Answer::Planned(planned))),
         Ok(Ask::Boards { text, plan, width, boards }) => on_boards(&text, &plan, width, boards, &told),
-        Err(_) => Err(vec![Fault::input(words::NOT_UNDERSTOOD)]),
+        Err(_) => Err(vec![Fault::input(NOT_UNDERSTOOD)]),
     };
     if let Err(faults) = outcome {
         told(&Answer::Refused(faults.into_iter().filter(|f| f.kind != FaultKind::Remark).map(Refusal::of).collect()));
@@ -198,7 +203,7 @@ fn on_boards(text: &str, plan: &str, width: f64, boards: u64, told: &dyn Fn(&Ans
 }
 
 fn model(job: &Job, plan: &Plan) -> Result<Model, Vec<Fault>> {
-    let kit = job.kit.as_ref().ok_or_else(|| vec![Fault::impossible(words::NO_KIT)])?;
+    let kit = job.kit.as_ref().ok_or_else(|| vec![Fault::impossible(NO_KIT)])?;
     Ok(Model::new(kit, plan)?.in_climate(&job.top, job.climate.as_ref()))
 }
 
@@ -241,7 +246,7 @@ mod tests {
 
     use super::*;
 
-    const TOP: &str = crate::EXAMPLE;
+    const TOP: &str = include_str!("../../../../examples/trailer-top.toml");
 
     fn all(ask: &Ask) -> Vec<Answer> {
         let heard = RefCell::new(Vec::new());
