@@ -7,6 +7,21 @@ use crate::reading::ReadingKind;
 
 /// What is suggested, line by line.
 pub fn lines(next: &Next) -> Vec<String> {
+    let mut out = said(next);
+    out.push(TABLE.to_owned());
+    out.extend(table(&rows(next)));
+    out.push(WHY.to_owned());
+    out
+}
+
+/// Said over the table.
+pub const TABLE: &str = "What each would leave of square's standard uncertainty, mm per metre, the best first:";
+
+/// What to know about measuring a top.
+pub const WHY: &str = "Why: two crossed diagonals fix square, and the sides add nothing to it. Read both with the same stick and compare: what is wrong with the stick falls out. A bar pinned across both diagonals is the best gauge in the shop.";
+
+/// What is suggested in sentences: where it stands, what to take next, how many.
+pub fn said(next: &Next) -> Vec<String> {
     let mut out = Vec::new();
     out.push(match (&next.square, &next.verdict) {
         (None, _) => "Square is free so far: nothing that is known fixes it.".to_owned(),
@@ -35,9 +50,6 @@ pub fn lines(next: &Next) -> Vec<String> {
         }
     }
     out.extend(count(next));
-    out.push("What each would leave of square's standard uncertainty, mm per metre, the best first:".to_owned());
-    out.extend(table(next));
-    out.push("Why: two crossed diagonals fix square, and the sides add nothing to it. Read both with the same stick and compare: what is wrong with the stick falls out. A bar pinned across both diagonals is the best gauge in the shop.".to_owned());
     out
 }
 
@@ -88,7 +100,8 @@ fn holes(s: &Suggestion) -> String {
     s.readings.iter().map(one).collect::<Vec<_>>().join(" and ")
 }
 
-fn table(next: &Next) -> Vec<String> {
+/// The table of what is suggested: its heads, then a row for each.
+pub fn rows(next: &Next) -> Vec<[String; 5]> {
     let mut rows = vec![["with", "read", "leaves", "minutes", "readings to a verdict"].map(str::to_owned)];
     for s in &next.suggestions {
         rows.push([
@@ -104,6 +117,10 @@ fn table(next: &Next) -> Vec<String> {
             },
         ]);
     }
+    rows
+}
+
+fn table(rows: &[[String; 5]]) -> Vec<String> {
     let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
     let widths = [0, 1, 2, 3, 4].map(width);
     let line = |row: &[String; 5]| {

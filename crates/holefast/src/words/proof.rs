@@ -23,6 +23,13 @@ const MARKED: f64 = 2.0;
 
 /// The whole proof, line by line.
 pub fn lines(proof: &Proof, job: &Job) -> Vec<String> {
+    let mut out = said(proof, job);
+    out.extend(table(&rows(proof, job)));
+    out
+}
+
+/// What a proof says in sentences: all but the table of its readings.
+pub fn said(proof: &Proof, job: &Job) -> Vec<String> {
     let mut out = Vec::new();
     if proof.check_first {
         out.extend(check_first(proof, job));
@@ -66,7 +73,6 @@ pub fn lines(proof: &Proof, job: &Job) -> Vec<String> {
     out.extend(bends(proof, job));
     out.extend(right_angles(proof, job));
     out.extend(instruments(proof, job));
-    out.extend(table(proof, job));
     out
 }
 
@@ -319,7 +325,8 @@ fn instruments(proof: &Proof, job: &Job) -> Vec<String> {
     all.collect()
 }
 
-fn table(proof: &Proof, job: &Job) -> Vec<String> {
+/// The table of readings: its heads, then a row for each.
+pub fn rows(proof: &Proof, job: &Job) -> Vec<[String; 6]> {
     let mut rows: Vec<[String; 6]> = vec![[
         "no.".to_owned(),
         "reading".to_owned(),
@@ -355,6 +362,10 @@ fn table(proof: &Proof, job: &Job) -> Vec<String> {
             ],
         });
     }
+    rows
+}
+
+fn table(rows: &[[String; 6]]) -> Vec<String> {
     let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
     let widths = [0, 1, 2, 3, 4, 5].map(width);
     rows.iter()
