@@ -77,9 +77,10 @@ pub(super) fn faults(job: &Job, kit: &Kit, plan: &Plan) -> Vec<Fault> {
     let mut faults = Vec::new();
     let things = things(kit);
     let mut worst: Vec<Option<Need>> = things.iter().map(|_| None).collect();
-    let mut needs = |what: usize, length: f64, made_of: String, or: &'static str| {
+    // Words are made for the worst place alone: this runs for every way that is tried.
+    let mut needs = |what: usize, length: f64, made_of: &dyn Fn() -> String, or: &'static str| {
         if worst[what].as_ref().is_none_or(|w| length > w.length) {
-            worst[what] = Some(Need { length, made_of, or });
+            worst[what] = Some(Need { length, made_of: made_of(), or });
         }
     };
     for setup in &plan.setups {
@@ -96,7 +97,7 @@ pub(super) fn faults(job: &Job, kit: &Kit, plan: &Plan) -> Vec<Fault> {
         for pin in &setup.pins {
             let Some(what) = locator(kit, pin.with) else { continue };
             if let Some((length, made_of, or)) = pin_needs(job, kit, &lying, pin) {
-                needs(what, length, made_of, or);
+                needs(what, length, &made_of, or);
             }
         }
         for bore in &setup.bores {
@@ -107,16 +108,18 @@ pub(super) fn faults(job: &Job, kit: &Kit, plan: &Plan) -> Vec<Fault> {
                 Bit::Opening => (OPENING_BIT, kit.opening_bit.diameter.mean(), "or take a lower block"),
             };
             let need = height + thickness + job.top.thickness + POINT * d + CHUCK_HOLDS;
-            let made_of = format!(
-                "at {}: {} of {}, {} of sheet, {} of its point and {} in the chuck",
-                bore.hole,
-                mm(height + thickness),
-                l.template.id,
-                mm(job.top.thickness),
-                format::length((10.0 * POINT * d).round() / 10.0, job.units),
-                mm(CHUCK_HOLDS)
-            );
-            needs(what, need, made_of, or);
+            let made_of = || {
+                format!(
+                    "at {}: {} of {}, {} of sheet, {} of its point and {} in the chuck",
+                    bore.hole,
+                    mm(height + thickness),
+                    l.template.id,
+                    mm(job.top.thickness),
+                    format::length((10.0 * POINT * d).round() / 10.0, job.units),
+                    mm(CHUCK_HOLDS)
+                )
+            };
+            needs(what, need, &made_of, or);
         }
     }
     for (thing, worst) in things.into_iter().zip(worst) {
@@ -134,6 +137,9 @@ pub(super) fn faults(job: &Job, kit: &Kit, plan: &Plan) -> Vec<Fault> {
     }
     faults
 }
+
+/// What a pin needs: length, what it is made of, what else would do.
+type PinNeed<'a> = (f64, Box<dyn Fn() -> String + 'a>, &'static str);
 
 /// Of what stands or turns in a template, the length that the kit states.
 struct Thing {
@@ -178,8 +184,8 @@ fn locator(kit: &Kit, with: With) -> Option<usize> {
     }
 }
 
-/// How long a pin or gauge must be, what that is made of, and what else would do.
-fn pin_needs(job: &Job, kit: &Kit, lying: &[Lying<'_>], pin: &PinUse) -> Option<(f64, String, &'static str)> {
+/// How long a pin or gauge must be, what that is made of once somebody asks, and what else would do.
+fn pin_needs<'a>(job: &'a Job, kit: &Kit, lying: &[Lying<'a>], pin: &'a PinUse) -> Option<PinNeed<'a>> {
     let mm = |value: f64| format::length(value, job.units);
     let of = |place: &Place| on(place).and_then(|id| lying.iter().position(|l| l.template.id == id));
     let d = kit.pin.diameter.mean();
@@ -190,18 +196,22 @@ fn pin_needs(job: &Job, kit: &Kit, lying: &[Lying<'_>], pin: &PinUse) -> Option<
         Place::Hole(hole) if lying[a].template.kind == TemplateKind::Block => {
             let step = kit.block.step?;
             let held = lying[a].thickness.map_or(PIN_IN_BLOCK * d, |height| (PIN_IN_BLOCK * d).min(height - step));
-            let made_of = format!(
-                "in {hole}: {} held in the block, {} of its step and {} in the sheet",
-                mm(held),
-                mm(step),
-                mm(in_sheet)
-            );
+            let made_of = Box::new(move || {
+                format!(
+                    "in {hole}: {} held in the block, {} of its step and {} in the sheet",
+                    mm(held),
+                    mm(step),
+                    mm(in_sheet)
+                )
+            });
             Some((held + step + in_sheet, made_of, "or bush the block's places so that they hold it lower"))
         }
         Place::Hole(hole) => {
             let (height, thickness) = lying[a].height.zip(lying[a].thickness)?;
-            let packing = if height > 0.0 { format!("{} of packing, ", mm(height)) } else { String::new() };
-            let made_of = format!("in {hole}: {packing}{} of {id} and {} in the sheet", mm(thickness), mm(in_sheet));
+            let made_of = Box::new(move || {
+                let packing = if height > 0.0 { format!("{} of packing, ", mm(height)) } else { String::new() };
+                format!("in {hole}: {packing}{} of {id} and {} in the sheet", mm(thickness), mm(in_sheet))
+            });
             Some((height + thickness + in_sheet, made_of, THINNER))
         }
         Place::Feature { .. } => {
@@ -210,7 +220,9 @@ fn pin_needs(job: &Job, kit: &Kit, lying: &[Lying<'_>], pin: &PinUse) -> Option<
             let (t, below) = upper.thickness.zip(lower.thickness)?;
             let in_bar = (PIN_IN_BAR * d).min(below);
             let (upper, lower) = (&upper.template.id, &lower.template.id);
-            let made_of = format!("through {upper} into {lower}: {} of the one and {} of the other", mm(t), mm(in_bar));
+            let made_of = Box::new(move || {
+                format!("through {upper} into {lower}: {} of the one and {} of the other", mm(t), mm(in_bar))
+            });
             Some((t + in_bar, made_of, THINNER))
         }
     }

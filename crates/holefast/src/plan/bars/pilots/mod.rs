@@ -47,13 +47,16 @@ pub(super) struct Pilots {
 /// `needed`: places that must be bored, in the way's frame.
 pub(super) fn pilots(lattice: &Lattice, bars: &BarSet, way: &Way, needed: &BTreeSet<Place>) -> Pilots {
     let pitch = way.frame.pitches(lattice.pitch);
+    let bored: BTreeSet<Place> = lattice.part.pilots.iter().map(|&p| way.frame.place(p)).collect();
     let mut work = Work {
         lattice,
         bars,
         way,
         needed,
+        needed_by_row: needed.iter().map(|&(u, v)| (v, u)).collect(),
         pitch,
-        bored: lattice.part.pilots.iter().map(|&p| way.frame.place(p)).collect(),
+        bored_by_row: bored.iter().map(|&(u, v)| (v, u)).collect(),
+        bored,
         begun: !lattice.part.is_bare(),
         steps: Vec::new(),
         turn: 0,
@@ -81,8 +84,12 @@ struct Work<'a> {
     bars: &'a BarSet,
     way: &'a Way,
     needed: &'a BTreeSet<Place>,
+    /// The same with their coordinates exchanged, so that a row lies together as a column does.
+    needed_by_row: BTreeSet<Place>,
     pitch: [f64; 2],
     bored: BTreeSet<Place>,
+    /// As for `needed`.
+    bored_by_row: BTreeSet<Place>,
     /// Something is bored already, so nothing more is laid by hand and the frame may be there.
     begun: bool,
     steps: Vec<Step>,
@@ -157,21 +164,25 @@ impl Work<'_> {
 
     pub(super) fn push(&mut self, step: Step) {
         self.bored.extend(step.bores.iter().map(|b| b.0));
+        self.bored_by_row.extend(step.bores.iter().map(|b| (b.0.1, b.0.0)));
         let along = |lay: usize| step.lays[lay].towards[1] == 0.0;
         self.along.extend(step.bores.iter().filter(|b| along(b.1)).map(|b| b.0));
         self.steps.push(step);
     }
 
+    /// Positions on a line that are bored, in order.
     pub(super) fn bored_on(&self, line: Line) -> Vec<i32> {
-        let mut all: Vec<i32> = self.bored.iter().filter_map(|&p| line.position(p)).collect();
-        all.sort_unstable();
-        all
+        on_line(if line.along { &self.bored_by_row } else { &self.bored }, line).collect()
     }
 
+    /// Positions on a line that are needed and not yet bored, in order.
     pub(super) fn targets_on(&self, line: Line) -> Vec<i32> {
-        let mut all: Vec<i32> =
-            self.needed.iter().filter(|p| !self.bored.contains(*p)).filter_map(|&p| line.position(p)).collect();
-        all.sort_unstable();
-        all
+        let needed = on_line(if line.along { &self.needed_by_row } else { self.needed }, line);
+        needed.filter(|&t| !self.bored.contains(&line.place(t))).collect()
     }
+}
+
+/// Positions on a line, of places in which its own coordinate stands first.
+fn on_line(places: &BTreeSet<Place>, line: Line) -> impl Iterator<Item = i32> {
+    places.range((line.at, i32::MIN)..=(line.at, i32::MAX)).map(|&(_, t)| t)
 }

@@ -87,9 +87,4 @@ impl Line {
     pub(super) fn place(self, t: i32) -> Place {
         if self.along { (t, self.at) } else { (self.at, t) }
     }
-
-    pub(super) fn position(self, (u, v): Place) -> Option<i32> {
-        let (t, at) = if self.along { (u, v) } else { (v, u) };
-        (at == self.at).then_some(t)
-    }
 }
