@@ -2,9 +2,11 @@
 //! first over a shop's weak network, is small, and the planner's sums are compiled for speed. The page
 //! takes from here what is asked and answered, never the planning itself.
 
+mod prove;
 pub mod theme;
 mod work;
 
+pub use prove::{NextTold, Picture, Proved, Wanted};
 pub use work::{Answer, Ask, BOARDS, Foretold, Part, Planned, Refusal, answer, planned};
 
 /// Answers a worker's question; `tell` is called with each answer.

@@ -7,9 +7,10 @@ use holefast::drawing::spread_view;
 use holefast::plan::{self, PlanOptions, make_plan};
 use holefast::predict::{Ask as Wanted, Block, Model, lessen, lines_of, predict};
 use holefast::words::expected;
-use holefast::{Fault, FaultKind, Job, Plan, job, top};
+use holefast::{Fault, FaultKind, Job, Layout, Plan, job, top};
 use serde::{Deserialize, Serialize};
 
+use crate::prove::{self, NextTold, Proved};
 use crate::theme::PAGE;
 
 /// Virtual boards, as many as the command line builds.
@@ -48,6 +49,13 @@ pub enum Ask {
         /// How many boards.
         boards: u64,
     },
+    /// To adjust a job's readings, then to say which is worth taking next.
+    Prove {
+        /// The job's text.
+        text: String,
+        /// Room for the picture, mm.
+        room: [f64; 2],
+    },
 }
 
 /// What it answers.
@@ -66,6 +74,10 @@ pub enum Answer {
     },
     /// It cannot be planned.
     Refused(Vec<Refusal>),
+    /// What the readings say.
+    Proved(Proved),
+    /// Which one is worth taking next.
+    Next(NextTold),
 }
 
 /// A plan and what it comes to.
@@ -129,6 +141,11 @@ pub fn answer(ask: &str, tell: &dyn Fn(&str)) {
     };
     let outcome = match serde_json::from_str(ask) {
         Ok(Ask::Plan { text, width }) => planned(&text, width).map(|planned| told(&Answer::Planned(planned))),
+        Ok(Ask::Prove { text, room }) => {
+            told(&Answer::Proved(prove::proved(&text, room)));
+            told(&Answer::Next(prove::worth(&text)));
+            Ok(())
+        }
         Ok(Ask::Boards { text, plan, width, boards }) => on_boards(&text, &plan, width, boards, &told),
         Err(_) => Err(vec![Fault::input(NOT_UNDERSTOOD)]),
     };
@@ -138,12 +155,12 @@ pub fn answer(ask: &str, tell: &dyn Fn(&str)) {
 }
 
 impl Refusal {
-    fn of(fault: Fault) -> Refusal {
+    pub(crate) fn of(fault: Fault) -> Refusal {
         Refusal { message: fault.message, hint: fault.hint }
     }
 }
 
-fn read(text: &str) -> Result<Job, Vec<Fault>> {
+pub(crate) fn read(text: &str) -> Result<Job, Vec<Fault>> {
     let parsed = job::parse(text);
     match parsed.job {
         Some(job) if parsed.faults.iter().all(|f| f.kind == FaultKind::Remark) => Ok(job),
@@ -155,12 +172,12 @@ fn read(text: &str) -> Result<Job, Vec<Fault>> {
 pub fn planned(text: &str, width: f64) -> Result<Planned, Vec<Fault>> {
     let job = read(text)?;
     let layout = top::lay_out(&job)?;
-    let plan = make_plan(&job, &layout, &PlanOptions::default())?;
+    let plan = plan(&job, &layout)?;
     let whole = if plan.setups.iter().any(|s| s.done) && plan.plugged.is_empty() {
         let mut bare = job.clone();
         bare.done.clear();
         bare.spoiled.clear();
-        let whole = top::lay_out(&bare).and_then(|layout| make_plan(&bare, &layout, &PlanOptions::default()))?;
+        let whole = top::lay_out(&bare).and_then(|layout| self::plan(&bare, &layout))?;
         goes_on_from(&plan, &whole).then(|| plan::to_json(&whole))
     } else {
         None
@@ -168,6 +185,11 @@ pub fn planned(text: &str, width: f64) -> Result<Planned, Vec<Fault>> {
     let prediction = predict(&model(&job, &plan)?, &wanted(&job, 0), &|_, _| Vec::new())?;
     let foretold = foretold(&job, &plan, &prediction, &[], width);
     Ok(Planned { plan: plan::to_json(&plan), whole, foretold })
+}
+
+/// The plan of a job.
+pub(crate) fn plan(job: &Job, layout: &Layout) -> Result<Plan, Vec<Fault>> {
+    make_plan(job, layout, &PlanOptions::default())
 }
 
 /// True if a plan is made of the set-ups of another, in whatever order.
@@ -202,7 +224,7 @@ fn on_boards(text: &str, plan: &str, width: f64, boards: u64, told: &dyn Fn(&Ans
     Ok(())
 }
 
-fn model(job: &Job, plan: &Plan) -> Result<Model, Vec<Fault>> {
+pub(crate) fn model(job: &Job, plan: &Plan) -> Result<Model, Vec<Fault>> {
     let kit = job.kit.as_ref().ok_or_else(|| vec![Fault::impossible(NO_KIT)])?;
     Ok(Model::new(kit, plan)?.in_climate(&job.top, job.climate.as_ref()))
 }
