@@ -4,10 +4,11 @@
 //! The text is the job. Drawing, figures and table follow from it, so that they cannot disagree.
 
 use holefast::job::{
-    Setting, Units, add_keep_out, bring_back, in_units, leave_out, parse, put_origin, remove, set, snapped, step,
+    MeasuringTool, NewReading, Setting, Units, add_instrument, add_keep_out, add_reading, bring_back, in_units,
+    leave_out, parse, put_origin, remove, set, snapped, step,
 };
 use holefast::top::{Cell, KeepOutShape, lay_out};
-use holefast::{Fault, Job, Layout};
+use holefast::{Fault, FaultKind, Job, Layout};
 
 /// A job that reads and can be laid out.
 #[derive(Clone, Debug)]
@@ -166,6 +167,26 @@ impl Bench {
         Ok(())
     }
 
+    /// One more reading.
+    pub fn add_reading(&mut self, new: &NewReading) -> Result<(), Fault> {
+        let Some(Laid { job, .. }) = &self.laid else { return Ok(()) };
+        let text = add_reading(&self.text, job, new)?;
+        // A reading that makes no sense is not entered: the form still holds what was typed.
+        if let Some(fault) = parse(&text).faults.into_iter().find(|f| f.kind != FaultKind::Remark) {
+            return Err(fault);
+        }
+        self.change(text);
+        Ok(())
+    }
+
+    /// One more instrument.
+    pub fn add_instrument(&mut self, tool: MeasuringTool) -> Result<(), Fault> {
+        let Some(Laid { job, .. }) = &self.laid else { return Ok(()) };
+        let text = add_instrument(&self.text, job, tool)?;
+        self.change(text);
+        Ok(())
+    }
+
     /// The same job in millimetres or inches.
     pub fn switch_units(&mut self, to: Units) -> Result<(), Fault> {
         let text = in_units(&self.text, to)?;
@@ -217,7 +238,7 @@ impl Bench {
 }
 
 /// What was typed: a plain number where it is one, else a text with its unit.
-fn setting_of(typed: &str) -> Setting {
+pub fn setting_of(typed: &str) -> Setting {
     let typed = typed.trim();
     match typed.replace(',', ".").parse::<f64>() {
         Ok(number) if number.is_finite() => Setting::Number(number),

@@ -69,6 +69,17 @@ pub fn drawing_width() -> f64 {
     ((column - GUTTERS) * MM_PER_PX).clamp(80.0, 300.0)
 }
 
+/// Gives the keyboard to an element by its id, once what is being done now is done.
+pub fn focus(id: &'static str) {
+    later(move || {
+        let found = web_sys::window().and_then(|w| w.document()).and_then(|d| d.get_element_by_id(id));
+        if let Some(element) = found.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
+            // What cannot take it, is hidden: then nobody waits for it.
+            let _ = element.focus();
+        }
+    });
+}
+
 /// Calls when all that is being done now is done.
 pub fn later(work: impl FnOnce() + 'static) {
     let work = Closure::once_into_js(work);

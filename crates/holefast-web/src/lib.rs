@@ -15,6 +15,7 @@ mod maker_worker;
 mod page;
 pub mod place;
 pub mod planner;
+pub mod prover;
 pub mod shelf;
 pub mod stops;
 mod thread;

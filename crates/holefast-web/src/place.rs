@@ -15,19 +15,22 @@ pub enum Place {
     LayOut,
     /// How square it comes out, and the set-ups.
     Bore,
+    /// How square it is.
+    Prove,
     /// What leaves this device.
     HandOn,
 }
 
 impl Place {
     /// In the order of the work.
-    pub const ALL: [Place; 3] = [Place::LayOut, Place::Bore, Place::HandOn];
+    pub const ALL: [Place; 4] = [Place::LayOut, Place::Bore, Place::Prove, Place::HandOn];
 
     /// What a person reads.
     pub fn name(self) -> &'static str {
         match self {
             Place::LayOut => "Lay out",
             Place::Bore => "Bore",
+            Place::Prove => "Prove",
             Place::HandOn => "Hand on",
         }
     }
@@ -37,6 +40,7 @@ impl Place {
         match self {
             Place::LayOut => "lay-out",
             Place::Bore => "bore",
+            Place::Prove => "prove",
             Place::HandOn => "hand-on",
         }
     }
@@ -50,13 +54,17 @@ impl Place {
         Place::ALL.into_iter().find(|place| place.fragment() == fragment).unwrap_or(Place::LayOut)
     }
 
-    /// Its sign as the inside of an SVG of 32 by 26: a hole wanted, a hole that is bored now, the top
+    /// Its sign as the inside of an SVG of 32 by 26: a hole wanted, a hole that is bored now, a deviation in its
+    /// ellipse, the top
     /// with its reference corner.
     pub fn sign(self) -> &'static str {
         match self {
             Place::LayOut => r#"<circle cx="16" cy="13" r="7" fill="none" stroke="currentColor" stroke-width="1.6"/>"#,
             Place::Bore => {
                 r#"<circle cx="16" cy="13" r="9" fill="none" stroke="currentColor" stroke-width="2.6"/><circle cx="16" cy="13" r="3" fill="currentColor"/>"#
+            }
+            Place::Prove => {
+                r#"<ellipse cx="19" cy="10" rx="9" ry="5.5" transform="rotate(-24 19 10)" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M4 23L19 10M13.6 12.4L19 10L16.6 15.8" fill="none" stroke="currentColor" stroke-width="2"/>"#
             }
             Place::HandOn => {
                 r#"<path d="M4 4H28V22H4Z" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M4 22V14L12 22Z" fill="currentColor"/>"#

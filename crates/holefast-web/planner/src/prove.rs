@@ -78,6 +78,10 @@ pub fn proved(text: &str, room: [f64; 2]) -> Proved {
         Ok(both) => both,
         Err(faults) => return Proved { refused: refusals(faults), ..Proved::default() },
     };
+    if job.proof.readings.is_empty() {
+        // Nothing is wrong with a top that nobody has measured yet.
+        return Proved { picture: picture(&layout, &top_view(&job, &layout, room)), ..Proved::default() };
+    }
     let known = prediction(&job, &layout);
     let proof = known.and_then(|known| {
         let ask = ProofAsk { prediction: known.as_ref(), seed: SEED };
@@ -207,7 +211,7 @@ mod tests {
         assert!(proved.refused.iter().any(|r| r.message.contains("690")), "{:?}", proved.refused);
         assert!(proved.picture.svg.starts_with("<svg"));
         let none = super::proved(TOP, ROOM);
-        assert!(none.refused.iter().any(|r| r.message.contains("no reading")), "{:?}", none.refused);
+        assert!(none.refused.is_empty() && none.said.is_empty() && !none.picture.holes.is_empty());
         assert!(!worth(TOP).remarks.is_empty(), "no instrument, nothing to suggest");
     }
 

@@ -6,6 +6,7 @@ mod hand_on;
 mod jobs;
 mod lay_out;
 mod notices;
+mod prove;
 
 use holefast::job::Units;
 use holefast::measure::format::unit_name;
@@ -44,6 +45,7 @@ pub fn Page(start: Start) -> impl IntoView {
             {move || match place.get() {
                 Place::LayOut => view! { <lay_out::LayOut hands/> }.into_any(),
                 Place::Bore => view! { <bore::Bore hands planner at_bench/> }.into_any(),
+                Place::Prove => view! { <prove::Prove hands/> }.into_any(),
                 Place::HandOn => view! { <hand_on::HandOn hands/> }.into_any(),
             }}
         </main>

@@ -10,6 +10,7 @@ mod driver;
 mod icons;
 mod lay_out;
 mod pictures;
+mod prove;
 mod serve;
 mod shelf;
 

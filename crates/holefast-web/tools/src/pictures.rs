@@ -10,7 +10,7 @@ use crate::driver::{Browser, Driver};
 use crate::serve::Served;
 
 /// States that are worth a look: a name, the place's link, and what is done there first.
-const STATES: [(&str, &str, &str); 5] = [
+const STATES: [(&str, &str, &str); 6] = [
     ("lay-out", "to-lay-out", ""),
     (
         "lay-out-keep-outs",
@@ -24,7 +24,17 @@ const STATES: [(&str, &str, &str); 5] = [
         "to-lay-out",
         "const f = document.querySelector('#top-length'); f.value = 'long'; f.dispatchEvent(new Event('change')); document.querySelector('#faults').scrollIntoView({ block: 'center' })",
     ),
+    ("prove-read", "to-prove", READ),
 ];
+
+/// Three invented readings, entered as a person does.
+const READ: &str = "const wait = ms => new Promise(r => setTimeout(r, ms)); \
+    const put = (id, text, as) => { const f = document.querySelector(id); f.value = text; f.dispatchEvent(new Event(as)) }; \
+    return (async () => { put('#add-what', 'long caliper', 'change'); document.querySelector('#add-instrument').click(); await wait(800); \
+    for (const [a, b, v] of [['A1', 'G9', '1000.08'], ['A9', 'G1', '999.90'], ['A6', 'G14', '1000.02']]) { \
+    put('#reading-hole-0', a, 'change'); put('#reading-hole-1', b, 'change'); put('#reading-value-0', v, 'input'); \
+    document.querySelector('#enter-reading').click(); await wait(2500); } \
+    document.querySelector('#proof').scrollIntoView(); await wait(3000); })()";
 
 /// Writes them all, and every place of the bar as it opens.
 pub fn all(folder: &Path, to: &Path) -> Result<(), String> {

@@ -8,7 +8,7 @@ use super::style::size;
 use crate::top::Point;
 
 /// Roles that a key explains, in its order.
-const EXPLAINED: [Role; 21] = [
+const EXPLAINED: [Role; 24] = [
     Role::HoleWanted,
     Role::Pilot,
     Role::Opened,
@@ -26,6 +26,9 @@ const EXPLAINED: [Role; 21] = [
     Role::Piece,
     Role::Waste,
     Role::Plugged,
+    Role::Deviation,
+    Role::Ellipse,
+    Role::Reading,
     Role::Conflict,
     Role::KeepOutBelow,
     Role::KeepOutAbove,
@@ -67,6 +70,19 @@ pub fn key_sign(role: Role) -> Scene {
             }
             scene.polygon(role, &corners);
         }
+        Role::Deviation => {
+            scene.line(role, Point::new(0.8, 0.8), Point::new(4.2, 3.2));
+            let barbs = [(3.1, 3.2), (4.2, 3.2), (3.9, 2.1)].map(|(x, y)| At::on(Point::new(x, y)));
+            scene.put(role, Shape::Path { points: barbs.to_vec(), closed: false });
+        }
+        Role::Ellipse => {
+            let corners = (0..24).map(|k| {
+                let (sin, cos) = crate::math::sin_cos(std::f64::consts::TAU * f64::from(k) / 24.0);
+                Point::new(2.5 + 2.1 * cos, 2.0 + 1.3 * sin)
+            });
+            scene.polygon(role, &corners.collect::<Vec<Point>>());
+        }
+        Role::Reading => scene.line(role, Point::new(0.3, 0.5), Point::new(4.7, 3.5)),
         Role::Fence | Role::CutLine => scene.line(role, Point::new(0.2, 2.0), Point::new(4.8, 2.0)),
         Role::GuideRail | Role::Piece => {
             scene.polygon(role, &[(0.3, 0.9), (4.7, 0.9), (4.7, 3.1), (0.3, 3.1)].map(Point::from));

@@ -4,7 +4,7 @@
 use super::labels::Taken;
 use super::marks;
 use super::scene::{Anchor, At, Margin, Role, Scene, Shape, View};
-use super::style::size;
+use super::style::{size, text_width};
 use crate::job::Job;
 use crate::math;
 use crate::proof::{HoleProof, Proof, Who};
@@ -49,16 +49,22 @@ pub fn proof_view(job: &Job, layout: &Layout, proof: &Proof, room: [f64; 2]) -> 
     }
     marks::row_names(&mut scene, &mut taken, job, layout);
     let below = At::on(Point::new(view.clip.x0, view.clip.y0));
-    scene.put_free(
-        Role::Note,
-        Shape::Text {
-            at: below.shifted(0.0, -8.0),
-            text: words::proof::factor_note(factor),
-            size_paper_mm: size::NOTE,
-            anchor: Anchor::Start,
-            turn_deg: 0.0,
-        },
-    );
+    // In one line where it has room, else in two.
+    let note = words::proof::factor_note(factor);
+    let fits = size::NOTE * text_width(&note, false) <= view.width() - MARGIN.left;
+    let parts: Vec<&str> = if fits { vec![&note] } else { note.split_inclusive("; ").map(str::trim_end).collect() };
+    for (line, text) in parts.into_iter().enumerate() {
+        scene.put_free(
+            Role::Note,
+            Shape::Text {
+                at: below.shifted(0.0, -8.0 - 1.3 * size::NOTE * line as f64),
+                text: text.to_owned(),
+                size_paper_mm: size::NOTE,
+                anchor: Anchor::Start,
+                turn_deg: 0.0,
+            },
+        );
+    }
     scene.about = words::proof::about(proof, factor);
     scene
 }

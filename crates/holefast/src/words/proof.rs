@@ -24,9 +24,16 @@ const MARKED: f64 = 2.0;
 /// The whole proof, line by line.
 pub fn lines(proof: &Proof, job: &Job) -> Vec<String> {
     let mut out = said(proof, job);
+    if proof.verdict.as_ref().is_some_and(|v| v.word == VerdictWord::Undecided) {
+        let head = head(proof);
+        out.iter_mut().filter(|line| **line == head).for_each(|line| line.push_str(NEXT_SAYS));
+    }
     out.extend(table(&rows(proof, job)));
     out
 }
+
+/// After an undecided verdict, on the command line.
+const NEXT_SAYS: &str = " holefast next says what to measure.";
 
 /// What a proof says in sentences: all but the table of its readings.
 pub fn said(proof: &Proof, job: &Job) -> Vec<String> {
@@ -128,10 +135,7 @@ fn capital(text: &str) -> String {
 
 fn head(proof: &Proof) -> String {
     match (&proof.square, &proof.verdict) {
-        (Ok(square), Some(verdict)) => {
-            let more = if verdict.word == VerdictWord::Undecided { " holefast next says what to measure." } else { "" };
-            format!("{}{more}", capital(&verdict_line(square.value, square.u, verdict)))
-        }
+        (Ok(square), Some(verdict)) => capital(&verdict_line(square.value, square.u, verdict)),
         (Ok(square), None) => format!(
             "Square is {}. The job does not say how square is wanted: [accuracy] square.",
             give_or_take(square.value, square.u, 0.95)

@@ -5,6 +5,7 @@ mod fields;
 mod keep_outs;
 mod table;
 
+pub use fields::{Field, exact};
 use holefast::words as core;
 use leptos::prelude::*;
 
