@@ -98,6 +98,17 @@ pub fn then(what: &str) -> String {
     format!("next: {what}")
 }
 
+/// Why holes are spoiled where lines lie askew.
+pub const LINES_ASKEW: &str = "lines askew, the check did not go";
+
+/// None of a check's holes is out: "None is out: spoil A1 to A14 together".
+pub fn askew(holes: &[String]) -> String {
+    match holes {
+        [first, .., last] => format!("None is out, the lines lie askew: spoil {first} to {last} together"),
+        _ => format!("None is out, the lines lie askew: spoil {}", holes.concat()),
+    }
+}
+
 /// Gives a spoiled hole up.
 pub fn go_round(hole: &str) -> String {
     format!("Go round it: leave {hole} out")

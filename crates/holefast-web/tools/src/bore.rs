@@ -14,13 +14,14 @@ use crate::driver::Browser;
 use crate::serve::Served;
 
 /// Every trial of the place.
-pub const TRIALS: [Trial; 7] = [
+pub const TRIALS: [Trial; 8] = [
     ("bore: the figures are those that the command line prints", figures),
     ("bore: virtual boards show progress and stop", boards),
     ("bore: the plan follows the last of many changes", follows),
     ("bench: what is ticked off stands after a reload, and is taken back", ticks),
     ("bench: by the keyboard alone, targets large enough", keyboard),
     ("bench: a spoiled hole is entered, plugged or gone round", spoiled),
+    ("bench: lines askew after a check are spoiled in one touch", askew),
     ("bore: an edit of 200 holes is planned anew in time", in_time),
 ];
 
@@ -255,6 +256,34 @@ fn spoiled(browser: &Browser, _: &Served) -> Result<(), String> {
     let (job, plan) = planned(&job_text(browser)?)?;
     is("gone round", &json!(job.grid.skip.iter().map(ToString::to_string).collect::<Vec<_>>()), json!(["A3"]))?;
     is("no plug", &json!(plan.plugged.len()), 0)
+}
+
+fn askew(browser: &Browser, _: &Served) -> Result<(), String> {
+    /// Far more stops than come before the first check of two set-ups.
+    const STOPS: usize = 80;
+    to(browser, "at-the-bench")?;
+    until_planned(browser)?;
+    for _ in 0..STOPS {
+        if browser.run("return !!document.querySelector('#askew')")? == true {
+            break;
+        }
+        let title = browser.run("return document.querySelector('#bench-title').textContent + document.querySelector('#bench-which').textContent")?;
+        browser.run("document.querySelector('#done').click()")?;
+        browser.until(&format!("return document.querySelector('#bench-title').textContent + document.querySelector('#bench-which').textContent !== {title}"))?;
+    }
+    until_planned(browser)?;
+    let said = text(browser, "#askew")?;
+    browser.run("document.querySelector('#wrong').open = true; document.querySelector('#askew').click()")?;
+    browser.until_within(
+        PLAN_PATIENCE,
+        "return !!document.querySelector('#replanned') && document.querySelector('#pending').textContent === ''",
+    )?;
+    let (job, plan) = planned(&job_text(browser)?)?;
+    if plan.plugged.len() < 2 || job.spoiled.len() != plan.plugged.len() {
+        return Err(format!("{said}: {:?} plugged", plan.plugged));
+    }
+    let first = plan.plugged.first().map_or("", String::as_str);
+    if said.contains(first) { Ok(()) } else { Err(format!("{said}: {:?} plugged", plan.plugged)) }
 }
 
 /// What the work asks for: of 200 holes an edit planned anew and foretold to first order, ms.

@@ -52,10 +52,34 @@ pub fn Spoiled(bored: Bored, standing: Standing) -> impl IntoView {
                     <ol class="if-not">{of.check.iter().flat_map(|c| &c.if_not)
                         .map(|text| view! { <li>{card::rich(text)}</li> }).collect_view()}</ol>
                 })}
+                {of.check.as_ref().map(|c| c.askew.clone()).filter(|askew| !askew.is_empty())
+                    .map(|askew| view! { <Askew bored standing askew open/> })}
                 <Form bored standing holes check open/>
             </details>
         })}
     }
+}
+
+/// None of a check's holes is out: all that the later set-up bored is spoiled in one step.
+#[component]
+fn Askew(bored: Bored, standing: Standing, askew: Vec<String>, open: RwSignal<bool>) -> impl IntoView {
+    let label = words::askew(&askew);
+    let enter = move |_| {
+        bored.hands.change(|b| {
+            let mut text = b.text().to_owned();
+            if let Some(job) = b.laid().map(|l| l.job.clone()) {
+                for hole in &askew {
+                    text = stops::spoil(&text, &job, hole, words::LINES_ASKEW)?;
+                }
+            }
+            b.change(text);
+            Ok(())
+        });
+        standing.at.set(None);
+        open.set(false);
+        crate::device::to_top();
+    };
+    view! { <p class="row"><button id="askew" class="btn" on:click=enter>{label}</button></p> }
 }
 
 #[component]

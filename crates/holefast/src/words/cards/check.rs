@@ -67,7 +67,8 @@ pub fn check_words(job: &Job, plan: &Plan, setup: &Setup) -> CheckWords {
             bold(&fine_length(u, apart + pin)),
         )));
     }
-    if_not.extend(find_it(plan, &ends));
+    let (steps, askew) = find_it(plan, &ends);
+    if_not.extend(steps);
     if_not.push(Rich::new(format!(
         "Or enter it as [[spoiled]] and print anew: the plan weighs going round it. {}",
         bold("Open nothing before this check goes.")
@@ -76,6 +77,7 @@ pub fn check_words(job: &Job, plan: &Plan, setup: &Setup) -> CheckWords {
         limit: Rich::new(limit),
         entries: vec!["it went".into(), "it did not".into(), "over pins".into()],
         if_not,
+        askew,
     }
 }
 
@@ -87,8 +89,8 @@ struct Origin<'a> {
     feature: &'a str,
 }
 
-/// Steps that find the hole that is out, and what putting it right costs.
-fn find_it(plan: &Plan, ends: &[&PlanHole]) -> Vec<Rich> {
+/// Steps that find the hole that is out, and what putting it right costs; the holes to plug where none is.
+fn find_it(plan: &Plan, ends: &[&PlanHole]) -> (Vec<Rich>, Vec<String>) {
     let numbers = CardNumbers::of(plan);
     let origins: Vec<Origin<'_>> = ends.iter().filter_map(|hole| origin(plan, &hole.name)).collect();
     let again = |setup: &Setup| match card_of(plan, &numbers, setup) {
@@ -115,6 +117,7 @@ fn find_it(plan: &Plan, ends: &[&PlanHole]) -> Vec<Rich> {
         )));
     }
     // The later of two set-ups is made again: less stands on it.
+    let mut askew = Vec::new();
     let later = origins.iter().max_by_key(|o| o.setup.number);
     if let (Some(later), true) = (later, origins.iter().any(|o| later.is_some_and(|l| l.setup != o.setup))) {
         let bored: Vec<&str> = later.setup.bores.iter().map(|b| b.hole.as_str()).collect();
@@ -122,13 +125,14 @@ fn find_it(plan: &Plan, ends: &[&PlanHole]) -> Vec<Rich> {
             [first, .., last] => format!("{} to {}", bold(first), bold(last)),
             _ => bold(later.hole),
         };
+        askew = bored.iter().map(|&hole| hole.to_owned()).collect();
         steps.push(Rich::new(format!(
             "None is out: the lines lie askew. Plug {holes}, make their set-up again {}: {} and the night.",
             again(later.setup),
             minutes(PLUGGING * bored.len() as f64 + later.setup.minutes)
         )));
     }
-    steps
+    (steps, askew)
 }
 
 /// Two holes bored in the same set-up, where that was laid by hand and had no pins: there the bar is

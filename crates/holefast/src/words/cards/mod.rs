@@ -70,6 +70,8 @@ pub struct CheckWords {
     pub entries: Vec<String>,
     /// What to do if it does not go, in order.
     pub if_not: Vec<Rich>,
+    /// The holes to plug where none is out and the lines lie askew: all of the later set-up.
+    pub askew: Vec<String>,
 }
 
 /// One card.

@@ -95,6 +95,7 @@ pub fn trial_card(job: &Job) -> Option<Card> {
                 "dog went in".to_owned(),
             ],
             if_not: Vec::new(),
+            askew: Vec::new(),
         }),
         stuck: Some(Rich::new(format!(
             "{} sharpen or change the bit, bore slower, lift out to clear chips. Do not go on with a bit whose holes \
