@@ -8,7 +8,7 @@
 //! in any.
 
 use nalgebra::{DMatrix, SymmetricEigen};
-use pulp::Arch;
+use pulp::{Arch, Simd, WithSimd};
 
 /// Eigenvalues of the scaled matrix below this share of the greatest are taken as nil: the
 /// direction is free (proof-and-cutting, section 1).
@@ -98,31 +98,54 @@ impl Symmetric {
 
     /// Cholesky factor; `None` where a pivot is not above `least` times its diagonal entry.
     pub(super) fn factor(&self, least: f64) -> Option<Factor> {
-        Arch::new().dispatch(
-            #[inline(always)]
-            || self.factored(least),
-        )
+        Arch::new().dispatch(Factoring(self, least))
     }
 
     #[inline(always)]
-    fn factored(&self, least: f64) -> Option<Factor> {
+    fn factored<S: Simd>(&self, simd: S, least: f64) -> Option<Factor> {
         let n = self.n;
         let mut rows = vec![0.0; n * n];
-        for i in 0..n {
-            let (done, rest) = rows.split_at_mut(i * n);
-            let row = &mut rest[..n];
-            let own = self.row(i);
-            for j in 0..i {
-                let other = &done[j * n..j * n + n];
-                row[j] = (own[j] - dot(&row[..j], &other[..j])) * other[j];
+        for first in (0..n).step_by(TOGETHER) {
+            let count = TOGETHER.min(n - first);
+            let (done, rest) = rows.split_at_mut(first * n);
+            let mut block = rest[..count * n].chunks_exact_mut(n);
+            // Columns of rows done before, for all rows of the block at once.
+            if let (Some(a), Some(b), Some(c), Some(d)) = (block.next(), block.next(), block.next(), block.next()) {
+                let own = [0, 1, 2, 3].map(|k| self.row(first + k));
+                for j in 0..first {
+                    let other = &done[j * n..j * n + n];
+                    let sums = dots(simd, [&a[..j], &b[..j], &c[..j], &d[..j]], &other[..j]);
+                    a[j] = (own[0][j] - sums[0]) * other[j];
+                    b[j] = (own[1][j] - sums[1]) * other[j];
+                    c[j] = (own[2][j] - sums[2]) * other[j];
+                    d[j] = (own[3][j] - sums[3]) * other[j];
+                }
+            } else {
+                for (k, row) in rest[..count * n].chunks_exact_mut(n).enumerate() {
+                    let own = self.row(first + k);
+                    for j in 0..first {
+                        let other = &done[j * n..j * n + n];
+                        row[j] = (own[j] - one(simd, &row[..j], &other[..j])) * other[j];
+                    }
+                }
             }
-            let pivot = own[i] - dot(&row[..i], &row[..i]);
-            // NaN is refused with the rest
-            if !(pivot > least * own[i] && pivot > 0.0) {
-                return None;
+            // What the rows of the block have among themselves.
+            for i in first..first + count {
+                let (done, rest) = rows.split_at_mut(i * n);
+                let row = &mut rest[..n];
+                let own = self.row(i);
+                for j in first..i {
+                    let other = &done[j * n..j * n + n];
+                    row[j] = (own[j] - one(simd, &row[..j], &other[..j])) * other[j];
+                }
+                let pivot = own[i] - one(simd, &row[..i], &row[..i]);
+                // NaN is refused with the rest
+                if !(pivot > least * own[i] && pivot > 0.0) {
+                    return None;
+                }
+                // the reciprocal is kept: every use divides by it
+                row[i] = 1.0 / pivot.sqrt();
             }
-            // the reciprocal is kept: every use divides by it
-            row[i] = 1.0 / pivot.sqrt();
         }
         Some(Factor { n, rows })
     }
@@ -216,22 +239,35 @@ impl Factor {
 
     /// Rows of the transposed inverse of L: row i has its entries from column i on.
     fn inverse_rows(&self) -> Vec<f64> {
-        Arch::new().dispatch(
-            #[inline(always)]
-            || self.inverted_rows(),
-        )
+        Arch::new().dispatch(InvertingRows(self))
     }
 
     #[inline(always)]
-    fn inverted_rows(&self) -> Vec<f64> {
+    fn inverted_rows<S: Simd>(&self, simd: S) -> Vec<f64> {
         let n = self.n;
         let mut t = vec![0.0; n * n];
-        for i in 0..n {
-            let row = &mut t[i * n..(i + 1) * n];
-            row[i] = self.rows[i * n + i];
-            for k in i + 1..n {
-                let l = &self.rows[k * n..k * n + n];
-                row[k] = -dot(&l[i..k], &row[i..k]) * l[k];
+        for (block, rows) in t.chunks_mut(TOGETHER * n).enumerate() {
+            let first = block * TOGETHER;
+            let count = rows.len() / n;
+            // The block's own corner, then all further columns for its rows at once.
+            for (at, row) in rows.chunks_exact_mut(n).enumerate() {
+                let i = first + at;
+                row[i] = self.rows[i * n + i];
+                for k in i + 1..first + count {
+                    let l = &self.rows[k * n..k * n + n];
+                    row[k] = -one(simd, &l[i..k], &row[i..k]) * l[k];
+                }
+            }
+            let mut each = rows.chunks_exact_mut(n);
+            if let (Some(a), Some(b), Some(c), Some(d)) = (each.next(), each.next(), each.next(), each.next()) {
+                for k in first + TOGETHER..n {
+                    let l = &self.rows[k * n..k * n + n];
+                    let sums = dots(simd, [&a[first..k], &b[first..k], &c[first..k], &d[first..k]], &l[first..k]);
+                    a[k] = -sums[0] * l[k];
+                    b[k] = -sums[1] * l[k];
+                    c[k] = -sums[2] * l[k];
+                    d[k] = -sums[3] * l[k];
+                }
             }
         }
         t
@@ -240,22 +276,31 @@ impl Factor {
     /// The inverse of M.
     pub(super) fn inverse(&self) -> Symmetric {
         let t = self.inverse_rows();
-        Arch::new().dispatch(
-            #[inline(always)]
-            || self.inverted(&t),
-        )
+        Arch::new().dispatch(Inverting(self, &t))
     }
 
     #[inline(always)]
-    fn inverted(&self, t: &[f64]) -> Symmetric {
+    fn inverted<S: Simd>(&self, simd: S, t: &[f64]) -> Symmetric {
         let n = self.n;
         let mut values = vec![0.0; n * n];
-        for i in 0..n {
-            for j in 0..=i {
-                let value = dot(&t[i * n + i..(i + 1) * n], &t[j * n + i..(j + 1) * n]);
-                values[i * n + j] = value;
-                values[j * n + i] = value;
+        let mut put = |i: usize, j: usize, value: f64| {
+            values[i * n + j] = value;
+            values[j * n + i] = value;
+        };
+        for first in (0..n).step_by(TOGETHER) {
+            let row = |i: usize| &t[i * n + first..(i + 1) * n];
+            let count = TOGETHER.min(n - first);
+            if count == TOGETHER {
+                let block = [0, 1, 2, 3].map(|k| row(first + k));
+                for j in 0..first {
+                    for (k, value) in dots(simd, block, row(j)).into_iter().enumerate() {
+                        put(first + k, j, value);
+                    }
+                }
+            } else {
+                (first..n).for_each(|i| (0..first).for_each(|j| put(i, j, one(simd, row(i), row(j)))));
             }
+            (first..first + count).for_each(|i| (first..=i).for_each(|j| put(i, j, one(simd, row(i), row(j)))));
         }
         Symmetric { n, values }
     }
@@ -267,11 +312,103 @@ impl Factor {
     }
 }
 
+/// The long loops as what `pulp` runs in the widest registers; a closure would not be inlined there.
+struct Factoring<'a>(&'a Symmetric, f64);
+/// See [`Factoring`].
+struct InvertingRows<'a>(&'a Factor);
+/// See [`Factoring`].
+struct Inverting<'a>(&'a Factor, &'a [f64]);
+
+impl WithSimd for Factoring<'_> {
+    type Output = Option<Factor>;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) -> Option<Factor> {
+        self.0.factored(simd, self.1)
+    }
+}
+
+impl WithSimd for InvertingRows<'_> {
+    type Output = Vec<f64>;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) -> Vec<f64> {
+        self.0.inverted_rows(simd)
+    }
+}
+
+impl WithSimd for Inverting<'_> {
+    type Output = Symmetric;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) -> Symmetric {
+        self.0.inverted(simd, self.1)
+    }
+}
+
+/// Rows that are worked on together: what the fourth needs of the far one is then still at hand.
+const TOGETHER: usize = 4;
+
+/// [`dot`] of one pair.
+#[inline(always)]
+fn one<S: Simd>(simd: S, a: &[f64], b: &[f64]) -> f64 {
+    dots(simd, [a], b)[0]
+}
+
+/// Sums of products of some vectors with one, each in the order of [`dot`].
+#[inline(always)]
+fn dots<S: Simd, const M: usize>(simd: S, a: [&[f64]; M], b: &[f64]) -> [f64; M] {
+    let n = b.len();
+    let wide = n - n % WIDE;
+    let sums = match S::F64_LANES {
+        8 => partial_sums::<S, M, 1>(simd, a.map(|a| &a[..wide]), &b[..wide]),
+        4 => partial_sums::<S, M, 2>(simd, a.map(|a| &a[..wide]), &b[..wide]),
+        2 => partial_sums::<S, M, 4>(simd, a.map(|a| &a[..wide]), &b[..wide]),
+        _ => partial_sums::<S, M, 8>(simd, a.map(|a| &a[..wide]), &b[..wide]),
+    };
+    let mut out = [0.0; M];
+    for ((out, sums), a) in out.iter_mut().zip(&sums).zip(a) {
+        *out = together(sums) + a[wide..n].iter().zip(&b[wide..]).map(|(x, y)| x * y).sum::<f64>();
+    }
+    out
+}
+
+/// The eight partial sums of each product, in so many registers; nothing is fused.
+#[inline(always)]
+fn partial_sums<S: Simd, const M: usize, const REGISTERS: usize>(
+    simd: S,
+    a: [&[f64]; M],
+    b: &[f64],
+) -> [[f64; WIDE]; M] {
+    let b = S::as_simd_f64s(b).0.as_chunks::<REGISTERS>().0;
+    let a = a.map(|a| &S::as_simd_f64s(a).0.as_chunks::<REGISTERS>().0[..b.len()]);
+    let mut sums = [[simd.splat_f64s(0.0); REGISTERS]; M];
+    for (at, y) in b.iter().enumerate() {
+        for (sums, a) in sums.iter_mut().zip(&a) {
+            for ((sum, x), y) in sums.iter_mut().zip(&a[at]).zip(y) {
+                *sum = simd.add_f64s(*sum, simd.mul_f64s(*x, *y));
+            }
+        }
+    }
+    let mut out = [[0.0; WIDE]; M];
+    for (out, sums) in out.iter_mut().zip(&sums) {
+        out.copy_from_slice(pulp::bytemuck::cast_slice(sums));
+    }
+    out
+}
+
+/// Partial sums of a dot product.
+const WIDE: usize = 8;
+
+#[inline(always)]
+fn together(sums: &[f64; WIDE]) -> f64 {
+    ((sums[0] + sums[4]) + (sums[1] + sums[5])) + ((sums[2] + sums[6]) + (sums[3] + sums[7]))
+}
+
 /// Sum of products in eight partial sums, so that the compiler may take wide registers without
 /// changing the order.
 #[inline(always)]
 pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
-    const WIDE: usize = 8;
     let n = a.len().min(b.len());
     let (a, b) = (&a[..n], &b[..n]);
     let mut sums = [0.0; WIDE];
@@ -283,7 +420,7 @@ pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
         }
     }
     let rest: f64 = rest_a.iter().zip(rest_b).map(|(x, y)| x * y).sum();
-    ((sums[0] + sums[4]) + (sums[1] + sums[5])) + ((sums[2] + sums[6]) + (sums[3] + sums[7])) + rest
+    together(&sums) + rest
 }
 
 #[cfg(test)]

@@ -367,12 +367,16 @@ fn by_gain(a: f64, b: f64) -> std::cmp::Ordering {
 
 /// Candidates that move with square most for their noise, so many of each sign.
 fn most_moved(candidates: &[Candidate], h: &[f64], kept: usize) -> Vec<usize> {
-    let score = |k: usize| h[k].abs() / candidates[k].variance.sqrt();
+    let scores: Vec<f64> = h.iter().zip(candidates).map(|(h, c)| h.abs() / c.variance.sqrt()).collect();
+    let order = |a: &usize, b: &usize| scores[*b].total_cmp(&scores[*a]).then(a.cmp(b));
     let mut chosen = Vec::new();
     for sign in [1.0, -1.0] {
         let mut side: Vec<usize> = (0..h.len()).filter(|&k| h[k] * sign > 0.0).collect();
-        side.sort_by(|&a, &b| score(b).total_cmp(&score(a)).then(a.cmp(&b)));
-        side.truncate(kept);
+        if side.len() > kept {
+            side.select_nth_unstable_by(kept, order);
+            side.truncate(kept);
+        }
+        side.sort_unstable_by(order);
         chosen.extend(side);
     }
     chosen
