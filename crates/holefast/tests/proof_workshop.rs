@@ -4,10 +4,11 @@
 use holefast::Layout;
 use holefast::job::{Job, parse};
 use holefast::plan::{PlanOptions, make_plan};
-use holefast::predict::Model;
+use holefast::predict::{HoleCovariance, Model};
+use holefast::proof::chance::normal_quantile;
 use holefast::proof::workshop::{Truth, drawn_top, lean, read, square_of};
 use holefast::proof::{ProofAsk, Who, prove};
-use holefast::reading::{Known, Prior, Stated};
+use holefast::reading::{Known, Prior, Stated, What};
 use holefast::top::lay_out;
 
 const FIRST_TOP: &str = include_str!("../../../examples/first-top.toml");
@@ -90,6 +91,99 @@ fn the_prediction_as_prior_holds_on_virtual_boards() {
     let share = covered(&job, &layout, 2000, truth, &ask);
     println!("prediction on virtual boards: {share}");
     assert!((0.93..=0.97).contains(&share), "{share}");
+}
+
+/// Lower factor of a covariance, row after row; what is nil along some direction stays nil.
+fn factor(mut c: Vec<f64>, n: usize) -> Vec<f64> {
+    for i in 0..n {
+        for j in 0..=i {
+            let sum: f64 = c[i * n + j] - (0..j).map(|k| c[i * n + k] * c[j * n + k]).sum::<f64>();
+            c[i * n + j] = match (i == j, c[j * n + j] > 0.0) {
+                (true, _) if sum > 1e-9 => sum.sqrt(),
+                (false, true) => sum / c[j * n + j],
+                _ => 0.0,
+            };
+        }
+    }
+    c
+}
+
+/// Tops and the bar that made them drawn together from the prediction, the same bar tried across them:
+/// riding along the bar keeps its promise. What it would be worth as a stranger is printed beside it.
+#[test]
+fn a_bar_that_made_the_top_keeps_the_promise_of_its_interval() {
+    let went = |a: &str, b: &str| {
+        format!(
+            "[[reading]]\nkind = \"went\"\nbetween = [\"{a}\", \"{b}\"]\nwith = \"S1\"\nlength = 400\nplay = 0.03\n"
+        )
+    };
+    let bar = "[[instrument]]\nname = \"S1\"\nreads = [\"went\"]\nu = 0.02\n";
+    let (mut job, layout) = job(&format!("{bar}{}{}", went("A1", "D5"), went("A6", "D2")));
+    let plan = make_plan(&job, &layout, &PlanOptions::default()).unwrap();
+    let model = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap();
+    let prediction = model.hole_covariance();
+    job.proof.prior = Some(Prior::Prediction);
+    let spacing = prediction.bars.iter().find(|b| b.name == "S1").unwrap();
+    let holes = 2 * prediction.names.len();
+    let n = holes + 6;
+    let mut joint = vec![0.0; n * n];
+    for i in 0..holes {
+        joint[i * n..i * n + holes].copy_from_slice(&prediction.covariance[i * holes..(i + 1) * holes]);
+    }
+    for k in 0..6 {
+        joint[(holes + k) * n + holes + k] = spacing.variance[k];
+        joint[(holes + k) * n..(holes + k) * n + holes].copy_from_slice(&spacing.with_holes[k]);
+    }
+    let lower = factor(joint, n);
+    let index = |name: &str| prediction.names.iter().position(|other| other == name).unwrap();
+    // Lehmer's generator, from memory: between 0 and 1, the same everywhere.
+    let mut seed = 23u64;
+    let mut uniform = || {
+        seed = seed * 48_271 % 2_147_483_647;
+        seed as f64 / 2_147_483_647.0
+    };
+    let boards = 1000;
+    let (mut held, mut strange, mut u, mut u_strange) = (0, 0, 0.0, 0.0);
+    for _ in 0..boards {
+        let z: Vec<f64> = (0..n).map(|_| normal_quantile(uniform())).collect();
+        let x: Vec<f64> = (0..n).map(|i| (0..=i).map(|k| lower[i * n + k] * z[k]).sum()).collect();
+        let truth: Truth = layout.holes.iter().map(|h| [x[2 * index(&h.name)], x[2 * index(&h.name) + 1]]).collect();
+        let at = |name: &str| {
+            let hole = layout.holes.iter().find(|h| h.name == name).unwrap();
+            [hole.centre.x + x[2 * index(name)], hole.centre.y + x[2 * index(name) + 1]]
+        };
+        let mut bored = job.clone();
+        for reading in &mut bored.proof.readings {
+            if let What::Gauge { between, length, play, went } = &mut reading.what {
+                let (p, q) = (at(&between[0]), at(&between[1]));
+                let apart = holefast::math::hypot(q[0] - p[0], q[1] - p[1]);
+                *went = (apart - (x[holes + 5] - x[holes]) - *length).abs() <= *play;
+            }
+        }
+        let square = square_of(&truth, &layout).unwrap();
+        let told = |job: &Job, prediction: &HoleCovariance| {
+            let ask = ProofAsk { prediction: Some(prediction), seed: 1 };
+            prove(job, &layout, &ask).unwrap().square.unwrap()
+        };
+        let with = told(&bored, &prediction);
+        held += u64::from((with.value - square).abs() <= 1.959_964 * with.u);
+        u += with.u;
+        let mut alone = prediction.clone();
+        alone.bars.clear();
+        let stranger = told(&bored, &alone);
+        strange += u64::from((stranger.value - square).abs() <= 1.959_964 * stranger.u);
+        u_strange += stranger.u;
+    }
+    let share = |n: u64| n as f64 / boards as f64;
+    println!(
+        "the bar in common: {} held, u {:.4}; as a stranger: {} held, u {:.4}",
+        share(held),
+        u / boards as f64,
+        share(strange),
+        u_strange / boards as f64
+    );
+    assert!((0.93..=0.975).contains(&share(held)), "{}", share(held));
+    assert!((u / u_strange - 1.0).abs() > 0.001, "in common or not makes no difference: {u} {u_strange}");
 }
 
 #[test]

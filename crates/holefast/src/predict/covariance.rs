@@ -2,7 +2,8 @@
 //! starts from it where the plan was followed, cutting reads lines off it.
 
 use super::linear::Linear;
-use super::model::Model;
+use super::model::{BarSpec, Model};
+use super::tape::Node;
 
 /// Where opened holes may lie, of their centres at the top's face, as the plan places them on the sheet
 /// (a shift and turn of the whole grid included).
@@ -12,6 +13,22 @@ pub struct HoleCovariance {
     pub names: Vec<String>,
     /// mm², row after row, order x0 y0 x1 y1.
     pub covariance: Vec<f64>,
+    /// Bars of the plan: what their own spacing has in common with these places.
+    pub bars: Vec<BarSpacing>,
+}
+
+/// How far a bar's holes may lie off along it, and what of that is in the places of the holes bored
+/// through it. Holes of a bar vary by themselves, one by one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BarSpacing {
+    /// As cards call it: L1.
+    pub name: String,
+    /// Nominal places along the bar, mm.
+    pub at: Vec<f64>,
+    /// Variance of each, mm².
+    pub variance: Vec<f64>,
+    /// Covariance of each with all the coordinates, mm²: a row for each hole of the bar.
+    pub with_holes: Vec<Vec<f64>>,
 }
 
 impl Model {
@@ -40,7 +57,31 @@ impl Model {
                 covariance[column * size + row] = value;
             }
         }
-        HoleCovariance { names: opened.iter().map(|&(hole, _)| self.holes[hole].name.clone()).collect(), covariance }
+        let bars = self.bars.iter().map(|bar| self.spacing_of(bar, &linear, &nodes)).collect();
+        let names = opened.iter().map(|&(hole, _)| self.holes[hole].name.clone()).collect();
+        HoleCovariance { names, covariance, bars }
+    }
+
+    fn spacing_of(&self, bar: &BarSpec, linear: &Linear, nodes: &[Node]) -> BarSpacing {
+        let mut spacing = BarSpacing {
+            name: bar.name.clone(),
+            at: bar.at.clone(),
+            variance: Vec::with_capacity(bar.at.len()),
+            with_holes: Vec::with_capacity(bar.at.len()),
+        };
+        for feature in bar.features.clone() {
+            // Rectangular of half-width a: variance a²/3.
+            let position = self.features[feature].position;
+            spacing.variance.push(position * position / 3.0);
+            spacing.with_holes.push(match linear.offsets[feature] {
+                Some([along, _]) => {
+                    let with = linear.tape.covariances_with(&linear.tape.sensitivity(&[(along, 1.0)]));
+                    nodes.iter().map(|node| with[node.index()]).collect()
+                }
+                None => vec![0.0; nodes.len()],
+            });
+        }
+        spacing
     }
 }
 
@@ -84,6 +125,49 @@ mod tests {
                     (0..n).map(|i| row[i] * (0..n).map(|j| whole.covariance[i * n + j] * row[j]).sum::<f64>()).sum();
                 assert!((variance.sqrt() / sd - 1.0).abs() < 1e-6, "{} {axis}", whole.names[hole]);
             }
+        }
+    }
+
+    /// What a bar and the holes have in common, the other way round: the spread of a distance less the
+    /// bar's own is that of the tape's one sweep over both.
+    #[test]
+    fn a_bar_tried_on_the_holes_it_made_spreads_as_the_tape_says() {
+        use super::{Linear, Node};
+        let job = crate::job::parse(include_str!("../../../../examples/first-top.toml")).job.unwrap();
+        let plan = make_plan(&job, &lay_out(&job).unwrap(), &PlanOptions::default()).unwrap();
+        let model = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap();
+        let whole = model.hole_covariance();
+        let linear = Linear::of(&model);
+        let names: Vec<&str> = whole.bars.iter().map(|b| b.name.as_str()).collect();
+        assert_eq!(names, ["S1", "S2"]);
+        // D5 less A1 along 4 and 3 pitches of 5.
+        let terms = [("A1", -1.0), ("D5", 1.0)]
+            .into_iter()
+            .flat_map(|(name, sign)| {
+                let hole = model.holes.iter().position(|h| h.name == name).unwrap();
+                let [x, y] = linear.dogs[hole].unwrap();
+                [(x, 0.8 * sign), (y, 0.6 * sign)]
+            })
+            .collect::<Vec<(Node, f64)>>();
+        for (bar, spec) in whole.bars.iter().zip(&model.bars) {
+            let [first, last] = [0, 5].map(|k| linear.offsets[spec.features.start + k]);
+            let mut both = terms.clone();
+            both.extend(first.map(|pair| (pair[0], 1.0)));
+            both.extend(last.map(|pair| (pair[0], -1.0)));
+            let mut wanted = linear.tape.variance(&linear.tape.sensitivity(&both));
+            wanted += [first, last].iter().filter(|p| p.is_none()).count() as f64 * bar.variance[0];
+            let n = 2 * whole.names.len();
+            let mut g = vec![0.0; n];
+            for (name, sign) in [("A1", -1.0), ("D5", 1.0)] {
+                let at = whole.names.iter().position(|n| n == name).unwrap();
+                (g[2 * at], g[2 * at + 1]) = (0.8 * sign, 0.6 * sign);
+            }
+            let holes: f64 =
+                (0..n).map(|i| (0..n).map(|j| g[i] * g[j] * whole.covariance[i * n + j]).sum::<f64>()).sum();
+            let with = |k: usize| bar.with_holes[k].iter().zip(&g).map(|(c, g)| c * g).sum::<f64>();
+            let found = holes + bar.variance[0] + bar.variance[5] - 2.0 * (with(5) - with(0));
+            assert!((found / wanted - 1.0).abs() < 1e-9, "{} {found} {wanted}", bar.name);
+            assert!((with(5) - with(0)).abs() > 1e-6, "{} made none of it", bar.name);
         }
     }
 

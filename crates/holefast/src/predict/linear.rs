@@ -37,6 +37,8 @@ pub(super) struct Linear {
     pub(super) dogs: Vec<Option<Pair>>,
     /// Slope of each dog hole's axis, rad.
     pub(super) slopes: Vec<Option<Pair>>,
+    /// Offset of each feature in its template's frame, mm; `None` where the plan uses none of it.
+    pub(super) offsets: Vec<Option<Pair>>,
     /// Of each step: what no pose takes up, by the locators' components: one misfit a row.
     pub(super) misfits: Vec<Vec<Misfit>>,
 }
@@ -68,8 +70,6 @@ struct Writer<'m> {
     model: &'m Model,
     rest: Rest,
     linear: Linear,
-    /// Offset of each feature in its template's frame, written when first used.
-    offsets: Vec<Option<Pair>>,
     /// Second moments already worked out, by pair of clearances: a plan has few.
     moments: Vec<([f64; 2], TwoPinMoments)>,
     bit_play: [f64; 2],
@@ -99,9 +99,9 @@ impl Linear {
                 pilots: vec![None; holes],
                 dogs: vec![None; holes],
                 slopes: vec![None; holes],
+                offsets: vec![None; model.features.len()],
                 misfits: Vec::with_capacity(model.steps.len()),
             },
-            offsets: vec![None; model.features.len()],
             moments: Vec::new(),
             bit_play: [play(&bits.pilot), play(&bits.opening)],
         };
@@ -138,7 +138,7 @@ impl Writer<'_> {
 
     /// Offset of a feature's centre from nominal, in its template's frame.
     fn offset(&mut self, feature: usize) -> Pair {
-        if let Some(pair) = self.offsets[feature] {
+        if let Some(pair) = self.linear.offsets[feature] {
             return pair;
         }
         let spec = &self.model.features[feature];
@@ -146,7 +146,7 @@ impl Writer<'_> {
         // Rectangular of half-width a: variance a²/3.
         let sd = spec.position / 3f64.sqrt();
         let pair = [self.source(group, sd), self.source(group, sd)];
-        self.offsets[feature] = Some(pair);
+        self.linear.offsets[feature] = Some(pair);
         pair
     }
 

@@ -39,7 +39,7 @@ mod reference_cases;
 
 pub use checks::CheckWorth;
 pub use climate::{BARS_TEMPERATURE, ClimateShift, MOVEMENT_SPREAD, STEEL_SPREAD};
-pub use covariance::HoleCovariance;
+pub use covariance::{BarSpacing, HoleCovariance};
 pub use first_order::{FirstOrder, HoleSpread};
 pub use lessen::{Improvement, Lessening, lessen};
 pub use lines::{LineAsk, lines_of};

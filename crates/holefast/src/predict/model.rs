@@ -28,6 +28,8 @@ pub(super) const BY_HAND: f64 = 0.5;
 pub struct Model {
     pub(super) holes: Vec<HoleSpec>,
     pub(super) features: Vec<FeatureSpec>,
+    /// Bars, with their features.
+    pub(super) bars: Vec<BarSpec>,
     pub(super) steps: Vec<Step>,
     pub(super) lays: Vec<Lay>,
     pub(super) locators: Vec<Locator>,
@@ -80,6 +82,16 @@ pub(super) struct ExistsSpec {
     pub(super) dog: bool,
     /// Standard deviation of its centre per axis, mm.
     pub(super) scatter: f64,
+}
+
+/// A bar, its holes among the features.
+#[derive(Clone, Debug)]
+pub(super) struct BarSpec {
+    /// As cards call it: L1.
+    pub(super) name: String,
+    pub(super) features: Range<usize>,
+    /// Nominal place of each hole along the bar, mm.
+    pub(super) at: Vec<f64>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -291,6 +303,7 @@ impl<'p> Builder<'p> {
     fn new(kit: &'p Kit, plan: &'p Plan) -> Builder<'p> {
         let mut faults = Vec::new();
         let mut features = Vec::new();
+        let mut bars = Vec::new();
         let mut templates = BTreeMap::new();
         for template in &plan.templates {
             let first_feature = features.len();
@@ -300,6 +313,13 @@ impl<'p> Builder<'p> {
                 bore: f.bore_mm,
                 bore_dog: f.bore_dog_mm,
             }));
+            if template.kind == TemplateKind::Bar {
+                bars.push(BarSpec {
+                    name: template.id.clone(),
+                    features: first_feature..features.len(),
+                    at: template.features.iter().map(|f| f.x_mm).collect(),
+                });
+            }
             let length = match (template.features.first(), template.features.last()) {
                 (Some(a), Some(b)) => math::hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm),
                 _ => 0.0,
@@ -343,6 +363,7 @@ impl<'p> Builder<'p> {
         let model = Model {
             holes,
             features,
+            bars,
             steps: Vec::with_capacity(plan.setups.len()),
             lays: Vec::with_capacity(plan.setups.len()),
             locators: Vec::with_capacity(2 * plan.setups.len()),

@@ -5,6 +5,7 @@ use super::lattice::{Figure, Lattice, Rigid};
 use super::matrix::{dot, orthonormal};
 use super::model::Model;
 use super::prior::HolePrior;
+use super::riding::predicted;
 use super::sampling::{self, Joint, inside};
 use super::solve::{Fit, Outcome, System};
 use crate::fault::Fault;
@@ -99,7 +100,7 @@ impl Adjusted {
         let grid: Vec<bool> = holes.iter().map(|h| h.cell.is_some()).collect();
         let hole_prior = match (stated, prior) {
             (Some(stated), _) => HolePrior::stated(&stated, &nominal, &grid),
-            (None, Prior::Prediction) => predicted(&holes, prediction)?,
+            (None, Prior::Prediction) => predicted(job, &holes, readings, prediction, search)?,
             (None, _) => HolePrior::none(2 * holes.len()),
         };
         let model = Model::new(&holes, hole_prior, &job.proof.instruments, readings, search);
@@ -284,34 +285,4 @@ pub(super) fn with_system<R>(model: &Model, then: impl FnOnce(&System<'_>) -> R)
         hole_unknowns: 2 * model.holes.len(),
     };
     then(&system)
-}
-
-/// The prediction's covariance over these holes, as a prior.
-fn predicted(holes: &[&LaidHole], prediction: Option<&HoleCovariance>) -> Result<HolePrior, Vec<Fault>> {
-    let Some(prediction) = prediction else {
-        let fault = Fault::impossible("the prior is the prediction, and there is no plan to predict from");
-        return Err(vec![fault.hint("add [kit], or say what is known yourself: prior = \"scatter\" or a table")]);
-    };
-    let mut at = Vec::with_capacity(holes.len());
-    for hole in holes {
-        let Some(index) = prediction.names.iter().position(|name| *name == hole.name) else {
-            let fault =
-                Fault::impossible(format!("the plan opens no hole {}, so nothing is predicted of it", hole.name));
-            return Err(vec![fault.hint("say what is known yourself: prior = \"scatter\" or a table")]);
-        };
-        at.push(index);
-    }
-    let n = 2 * holes.len();
-    let whole = 2 * prediction.names.len();
-    let mut values = vec![0.0; n * n];
-    for i in 0..n {
-        for j in 0..n {
-            let (a, b) = (2 * at[i / 2] + i % 2, 2 * at[j / 2] + j % 2);
-            values[i * n + j] = prediction.covariance[a * whole + b];
-        }
-    }
-    HolePrior::from_covariance(n, &values, n).ok_or_else(|| {
-        let fault = Fault::impossible("the prediction fixes some places exactly, and nothing can be adjusted");
-        vec![fault.hint("say what is known yourself: prior = \"scatter\" or a table")]
-    })
 }

@@ -4,6 +4,7 @@ use super::adjusted::Adjusted;
 use super::gauge::Gauge;
 use super::lattice::PER_METRE;
 use super::model::{Measures, Observed};
+use super::riding::Ride;
 use super::solve::Terms;
 use crate::job::Job;
 use crate::reading::{Instrument, ReadingKind, What};
@@ -16,6 +17,9 @@ const USUAL_PLAY: f64 = 0.06;
 const ON_PITCH: f64 = 1e-6;
 /// Nobody tries a bar between neighbours to learn of square, in pitches.
 const LEAST_BAR_PITCHES: f64 = 3.0;
+
+/// Variance that stands for a bar without noise of its own, mm².
+const LEAST_NOISE: f64 = 1e-6;
 
 /// One reading that could be taken.
 #[derive(Clone, Debug)]
@@ -37,7 +41,7 @@ pub(super) fn for_square(job: &Job, adjusted: &Adjusted, at: usize) -> Vec<Candi
     for kind in &instrument.reads {
         match kind {
             ReadingKind::Distance => distances(adjusted, instrument, at, &mut all),
-            ReadingKind::Went => bars(job, adjusted, instrument, &mut all),
+            ReadingKind::Went => bars(job, adjusted, instrument, at, &mut all),
             ReadingKind::Angle => {
                 if let Some(blade) = instrument.blade {
                     let u = instrument.u_at(blade) / blade * PER_METRE;
@@ -99,7 +103,7 @@ fn distances(adjusted: &Adjusted, instrument: &Instrument, at: usize, all: &mut 
 
 /// Bars across, where the distance is a whole number of pitches: along rows and columns the bar would
 /// only repeat the pitch.
-fn bars(job: &Job, adjusted: &Adjusted, instrument: &Instrument, all: &mut Vec<Candidate>) {
+fn bars(job: &Job, adjusted: &Adjusted, instrument: &Instrument, at: usize, all: &mut Vec<Candidate>) {
     let pitch = job.grid.pitch[0];
     let play = job
         .proof
@@ -121,16 +125,19 @@ fn bars(job: &Job, adjusted: &Adjusted, instrument: &Instrument, all: &mut Vec<C
             if !across || !fits || instrument.range.is_some_and(|[least, most]| length < least || length > most) {
                 continue;
             }
-            let measures = Measures::Distance { holes: [a, b], more: 0.0 };
+            let (measures, u) = match Ride::pinned(&adjusted.model.rides, Some(at), length) {
+                Some(bar) => (Measures::Pinned { holes: [a, b], bar }, 0.0),
+                None => (Measures::Distance { holes: [a, b], more: 0.0 }, instrument.u_at(length)),
+            };
             let nominal = |hole: usize| adjusted.model.holes[hole].nominal;
             let row = measures.row(&adjusted.fit.x, &nominal, super::model::Common::default());
-            let u = instrument.u_at(length);
             let gauge = Gauge { low: length - play, high: length + play, u, went: true };
             all.push(Candidate {
                 kind: ReadingKind::Went,
                 lines: vec![[a, b]],
                 terms: row.terms,
-                variance: u * u,
+                // Candidates are compared by their noise before the play of each is weighed.
+                variance: (u * u).max(LEAST_NOISE),
                 gauge: Some((gauge, row.computed)),
             });
         }

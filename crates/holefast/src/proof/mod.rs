@@ -21,6 +21,7 @@ mod next;
 mod plausible;
 mod prior;
 mod report;
+mod riding;
 mod sampling;
 mod solve;
 mod statistics;

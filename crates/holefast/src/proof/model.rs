@@ -10,6 +10,7 @@ use super::geometry::{self, P};
 use super::lattice::PER_METRE;
 use super::matrix::Symmetric;
 use super::prior::HolePrior;
+use super::riding::Ride;
 use super::solve::{Noise, Row, Terms};
 use crate::math;
 use crate::reading::{Instrument, Known, Reading, ReadingKind, What};
@@ -51,6 +52,11 @@ pub(super) enum Measures {
         holes: [usize; 2],
         more: f64,
     },
+    /// Distance, less what the two holes of a bar that rides along are off.
+    Pinned {
+        holes: [usize; 2],
+        bar: [usize; 2],
+    },
     Offset {
         of: usize,
         from: [usize; 2],
@@ -84,6 +90,8 @@ pub(super) struct Model {
     pub(super) prior: Symmetric,
     /// Finite pieces of prior knowledge.
     pub(super) finite: usize,
+    /// Bars whose holes are unknowns behind the places.
+    pub(super) rides: Vec<Ride>,
     pub(super) start: Vec<f64>,
 }
 
@@ -112,6 +120,14 @@ impl Measures {
                 push(a, slopes[0], grown);
                 push(b, slopes[1], grown);
                 (grown * (value + more) + zero, (value + more) / PER_METRE, 1.0)
+            }
+            Measures::Pinned { holes: [a, b], bar: [first, last] } => {
+                let (value, slopes) = geometry::distance(at(a), at(b));
+                push(a, slopes[0], 1.0);
+                push(b, slopes[1], 1.0);
+                terms.push((first, 1.0));
+                terms.push((last, -1.0));
+                (value + x[first] - x[last], 0.0, 0.0)
             }
             Measures::Offset { of, from: [a, b] } => {
                 let (value, slopes) = geometry::offset(at(of), at(a), at(b));
@@ -172,14 +188,15 @@ impl Model {
                 .iter()
                 .map(|h| Hole { name: h.name.clone(), cell: h.cell, nominal: [h.centre.x, h.centre.y], read: false })
                 .collect(),
-            others: Vec::new(),
+            others: hole_prior.rides.iter().flat_map(Ride::names).collect(),
             common: vec![Common::default(); instruments.len()],
             points: Vec::new(),
             noise: Vec::new(),
             gauges: Vec::new(),
             prior: Symmetric::zeros(0),
             finite: 0,
-            start: vec![0.0; 2 * holes.len()],
+            rides: hole_prior.rides,
+            start: vec![0.0; hole_prior.precision.n()],
         };
         // (unknown, standard deviation; none: unknown)
         let mut spreads: Vec<Option<f64>> = Vec::new();
@@ -297,8 +314,12 @@ impl Model {
                 (cuts(self, fence, rail), sign * gap * half, u * u)
             }
             What::Gauge { between, length, play, went } => {
-                let gauge = Gauge { low: length - play, high: length + play, u: u_at(*length), went: *went };
-                let measures = Measures::Distance { holes: pair(self, between), more: 0.0 };
+                let holes = pair(self, between);
+                let (measures, u) = match Ride::pinned(&self.rides, with, *length) {
+                    Some(bar) => (Measures::Pinned { holes, bar }, 0.0),
+                    None => (Measures::Distance { holes, more: 0.0 }, u_at(*length)),
+                };
+                let gauge = Gauge { low: length - play, high: length + play, u, went: *went };
                 let common = Common::default();
                 self.gauges.push((gauge, Observed { number, kind, measures, common, value: *length }));
                 return;
@@ -392,6 +413,7 @@ mod tests {
         for measures in [
             Measures::Distance { holes: [0, 1], more: -19.98 },
             Measures::Offset { of: 3, from: [0, 1] },
+            Measures::Pinned { holes: [0, 2], bar: [11, 12] },
             Measures::Angle { lines: [[0, 1], [0, 2]], against: 1.5, zero: 1.0 },
             Measures::Place { hole: 2, axis: 0, frame: Some(10) },
             Measures::Place { hole: 2, axis: 1, frame: Some(10) },

@@ -49,12 +49,8 @@ pub fn looked_at(job: &Job, layout: &Layout) -> Result<Vec<Fault>, Vec<Fault>> {
             let fault = Fault::input("reading.covariance is none: some combination of its places would have no spread");
             faults.push(fault.at(path("covariance")).hint("give u instead, the uncertainty of one coordinate"));
         }
-        if matches!(reading.what, What::Gauge { .. }) && job.proof.prior == Some(Prior::Prediction) {
-            let message = format!("the bar from {} counts as one that did not make this top", between_words(reading));
-            let remark = Fault::remark(message).at(reading.span);
-            remarks.push(
-                remark.hint("if it did, its spacing is in the prediction too, and square is less sure than told"),
-            );
+        if job.proof.prior == Some(Prior::Prediction) {
+            remarks.extend(super::riding::remark(job, reading).map(|remark| remark.at(reading.span)));
         }
         if faults.len() == before {
             sound.push((i, reading));

@@ -9,6 +9,7 @@
 use super::geometry::P;
 use super::lattice::PER_METRE;
 use super::matrix::{Symmetric, dot};
+use super::riding::Ride;
 use crate::reading::{Known, Stated};
 
 /// Added to a predicted covariance, mm per axis: nothing bored is known finer, and a plan without any
@@ -22,12 +23,14 @@ pub(super) struct HolePrior {
     pub(super) precision: Symmetric,
     /// Number of finite pieces of knowledge in it.
     pub(super) finite: usize,
+    /// Bars whose holes are unknowns behind the places.
+    pub(super) rides: Vec<Ride>,
 }
 
 impl HolePrior {
     /// Nothing.
     pub(super) fn none(unknowns: usize) -> HolePrior {
-        HolePrior { precision: Symmetric::zeros(unknowns), finite: 0 }
+        HolePrior { precision: Symmetric::zeros(unknowns), finite: 0, rides: Vec::new() }
     }
 
     /// As stated; `grid` marks the holes whose middle the fields turn about.
@@ -68,7 +71,7 @@ impl HolePrior {
                 }
             }
         }
-        HolePrior { precision, finite }
+        HolePrior { precision, finite, rides: Vec::new() }
     }
 
     /// From a covariance, row after row; `None` if it is not one.
@@ -83,7 +86,7 @@ impl HolePrior {
             }
         }
         let precision = covariance.factor(1e-13)?.inverse();
-        Some(HolePrior { precision, finite: n })
+        Some(HolePrior { precision, finite: n, rides: Vec::new() })
     }
 }
 
