@@ -126,3 +126,50 @@ fn the_drawing_states_its_factor() {
     assert!(svg.starts_with("<svg") || svg.contains("<svg"), "{}", &svg[..80]);
     assert!(svg.contains("deviations × "), "the factor is not on the drawing");
 }
+
+#[test]
+fn dates_are_held_against_each_other_and_the_air_changes_scale_alone() {
+    let dated = |square: f64, date: &str| {
+        diagonals(square)
+            .split("\n\n")
+            .map(|reading| format!("{}\ndate = {date}\n\n", reading.trim_end()))
+            .collect::<String>()
+    };
+    let air = "[climate]\nboring = { temperature = 12, humidity = 70 }\nuse = { temperature = 20, humidity = 50 }\n";
+    let bench = bench(&format!("{}{}{air}", dated(0.1, "2026-05-16"), dated(0.9, "2026-11-20")));
+    let json = bench.run(&["prove", "job.toml", "--json"]).went_well().json();
+    let drift = &json["over_time"]["drift"][0];
+    assert_eq!((&drift["from"], &drift["to"]), (&"2026-05-16".into(), &"2026-11-20".into()));
+    assert!((drift["square"]["value"].as_f64().unwrap() - 0.8).abs() < 0.01, "{drift}");
+    assert!(drift["square"]["u"].as_f64().unwrap() > 0.0);
+    assert!(json["climate"]["scale_x"]["u"].as_f64().unwrap() > 0.0, "{}", json["climate"]);
+    let said = bench.run(&["prove", "job.toml"]).went_well().out();
+    for text in [
+        "Over time, from the readings alone",
+        "From 2026-05-16 to 2026-11-20, over 4 holes read both times, square went by +0.8",
+        "That is scale: warmth and damp leave square alone.",
+    ] {
+        assert!(said.replace('\n', " ").contains(text), "{text}\n{said}");
+    }
+}
+
+#[test]
+fn a_bar_of_the_kit_needs_no_play_written_and_is_not_counted_twice() {
+    let went = "[[instrument]]\nname = \"S1\"\nreads = [\"went\"]\nu = 0.02\n\
+        [[reading]]\nkind = \"went\"\nbetween = [\"A1\", \"D5\"]\nwith = \"S1\"\nlength = 400\n\
+        [[reading]]\nkind = \"went\"\nbetween = [\"A6\", \"D2\"]\nwith = \"S1\"\nlength = 400\n";
+    let bench = bench(&format!("{went}[proof]\nprior = \"prediction\"\n"));
+    let ran = bench.run(&["prove", "job.toml", "--json"]).went_well();
+    let err = ran.err().replace('\n', " ");
+    assert!(err.contains("play is taken from the kit: "), "{err}");
+    assert!(err.contains("S1 is a bar of the kit"), "{err}");
+    let common = ran.json()["square"]["u"].as_f64().unwrap();
+    // Under another name it is a stranger, with the same play.
+    bench.change("name = \"S1\"\nreads", "name = \"lent\"\nreads");
+    bench.change("with = \"S1\"\nlength = 400\n[[reading]]", "with = \"lent\"\nlength = 400\n[[reading]]");
+    bench.change("with = \"S1\"", "with = \"lent\"");
+    let ran = bench.run(&["prove", "job.toml", "--json"]).went_well();
+    let err = ran.err().replace('\n', " ");
+    assert!(err.contains("counts as one that did not make this top"), "{err}");
+    assert_ne!(common, ran.json()["square"]["u"].as_f64().unwrap());
+}

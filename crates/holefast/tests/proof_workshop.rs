@@ -123,6 +123,7 @@ fn a_bar_that_made_the_top_keeps_the_promise_of_its_interval() {
     let model = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap();
     let prediction = model.hole_covariance();
     job.proof.prior = Some(Prior::Prediction);
+    job.accuracy.square = None; // no verdict is asked for, so nothing is drawn for it
     let spacing = prediction.bars.iter().find(|b| b.name == "S1").unwrap();
     let holes = 2 * prediction.names.len();
     let n = holes + 6;
@@ -142,7 +143,8 @@ fn a_bar_that_made_the_top_keeps_the_promise_of_its_interval() {
         seed = seed * 48_271 % 2_147_483_647;
         seed as f64 / 2_147_483_647.0
     };
-    let boards = 1000;
+    // 400 boards: the share's own noise is 0.011; on 1,000 it was 0.950.
+    let boards = 400;
     let (mut held, mut strange, mut u, mut u_strange) = (0, 0, 0.0, 0.0);
     for _ in 0..boards {
         let z: Vec<f64> = (0..n).map(|_| normal_quantile(uniform())).collect();
@@ -182,7 +184,7 @@ fn a_bar_that_made_the_top_keeps_the_promise_of_its_interval() {
         share(strange),
         u_strange / boards as f64
     );
-    assert!((0.93..=0.975).contains(&share(held)), "{}", share(held));
+    assert!((0.92..=0.98).contains(&share(held)), "{}", share(held));
     assert!((u / u_strange - 1.0).abs() > 0.001, "in common or not makes no difference: {u} {u_strange}");
 }
 

@@ -107,7 +107,7 @@ fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<
     let spoiled = read_rest::spoiled(r, &root, grid.as_ref());
     let bench_notes = read_notes::bench_notes(r, &root, grid.as_ref());
     let ticked = read_notes::ticked(r, &root);
-    let proof = read_proof::proof(r, &root, extra);
+    let proof = read_proof::proof(r, &root, extra, kit.as_ref().and_then(Option::as_ref));
     let cuts = read_cut::cuts(r, &root, extra);
     let part_list = read_parts::parts(r, &root);
 

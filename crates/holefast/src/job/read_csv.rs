@@ -78,7 +78,7 @@ pub fn readings_from_csv(text: &str, job: &Job) -> Result<(Vec<Reading>, Vec<Fau
             .map(|(key, cell)| Entry { key: key.text.clone(), span: cell.span, node: node(&key.text, cell, parted_by) })
             .collect();
         let table = reader.open(&entries, "reading", format!("readings[{row}]"), span);
-        readings.extend(reading(&mut reader, &table, &job.grid.extra));
+        readings.extend(reading(&mut reader, &table, &job.grid.extra, job.kit.as_ref()));
     }
     if reader.refused {
         return Err(reader.faults);

@@ -8,6 +8,7 @@ use super::read_reading;
 use super::tree::{Node, Value};
 use super::values::Range;
 use crate::fault::Fault;
+use crate::kit::Kit;
 use crate::reading::{Instrument, Known, Prior, Proving, ReadingKind, Stated, TapeClass};
 use crate::top::ExtraHole;
 
@@ -21,7 +22,7 @@ const LEAST_SCATTER: f64 = 0.001;
 const MOST_MINUTES: f64 = 1440.0;
 
 /// Reads all that proving needs.
-pub(super) fn proof(reader: &mut Reader, root: &Table<'_>, extra: &[ExtraHole]) -> Option<Proving> {
+pub(super) fn proof(reader: &mut Reader, root: &Table<'_>, extra: &[ExtraHole], kit: Option<&Kit>) -> Option<Proving> {
     let (prior, date) = match root.get("proof") {
         None => (None, None),
         Some(_) => {
@@ -42,7 +43,7 @@ pub(super) fn proof(reader: &mut Reader, root: &Table<'_>, extra: &[ExtraHole]) 
     let readings: Vec<_> = reader
         .tables(root, "reading", "reading")
         .iter()
-        .map(|table| read_reading::reading(reader, table, extra))
+        .map(|table| read_reading::reading(reader, table, extra, kit))
         .collect();
     let instruments: Vec<Instrument> = instruments.into_iter().collect::<Option<_>>()?;
     for (i, one) in instruments.iter().enumerate() {

@@ -9,6 +9,7 @@ use super::read_rest::hole_of;
 use super::tree::{Node, Value};
 use super::values::Range;
 use crate::fault::Fault;
+use crate::kit::Kit;
 use crate::measure::format;
 use crate::reading::{Over, Reading, ReadingKind, Taken, What};
 use crate::top::ExtraHole;
@@ -26,13 +27,18 @@ fn keys_of(kind: ReadingKind) -> (&'static [&'static str], &'static [&'static st
         ReadingKind::Angle => (&["lines", "gap", "length"], &["against"]),
         ReadingKind::FiveCut => (&["fence", "rail", "strip", "length"], &[]),
         ReadingKind::TurnOver => (&["fence", "rail", "gap", "gap_at", "length"], &[]),
-        ReadingKind::Went | ReadingKind::DidNotGo => (&["between", "length", "play"], &[]),
+        ReadingKind::Went | ReadingKind::DidNotGo => (&["between", "length"], &["play", "pinned"]),
         ReadingKind::Place => (&["holes", "x", "y"], &["covariance", "frame", "places"]),
     }
 }
 
 /// Reads one reading.
-pub(super) fn reading(reader: &mut Reader, table: &Table<'_>, extra: &[ExtraHole]) -> Option<Reading> {
+pub(super) fn reading(
+    reader: &mut Reader,
+    table: &Table<'_>,
+    extra: &[ExtraHole],
+    kit: Option<&Kit>,
+) -> Option<Reading> {
     if !reader.need(table, "kind") {
         return None;
     }
@@ -64,7 +70,7 @@ pub(super) fn reading(reader: &mut Reader, table: &Table<'_>, extra: &[ExtraHole
     if table.get("note").is_some() {
         whole &= reader.text(table, "note").is_some();
     }
-    let what = what(reader, table, kind, extra);
+    let what = what(reader, table, kind, extra, kit);
     if !whole {
         return None;
     }
@@ -86,7 +92,13 @@ fn optional<T>(table: &Table<'_>, key: &str, read: impl FnOnce() -> Option<T>) -
     if table.get(key).is_none() { Some(None) } else { read().map(Some) }
 }
 
-fn what(reader: &mut Reader, table: &Table<'_>, kind: ReadingKind, extra: &[ExtraHole]) -> Option<What> {
+fn what(
+    reader: &mut Reader,
+    table: &Table<'_>,
+    kind: ReadingKind,
+    extra: &[ExtraHole],
+    kit: Option<&Kit>,
+) -> Option<What> {
     let pair = |reader: &mut Reader, key: &str| {
         table.get(key)?;
         two_holes(reader, table.get(key)?, &table.call(key), extra)
@@ -142,11 +154,58 @@ fn what(reader: &mut Reader, table: &Table<'_>, kind: ReadingKind, extra: &[Extr
         ReadingKind::Went | ReadingKind::DidNotGo => {
             let between = pair(reader, "between");
             let length = reader.length(table, "length", Range::SIZE);
-            let play = reader.length(table, "play", Range { open: true, ..Range::FINE });
+            let play = play(reader, table, kit);
             Some(What::Gauge { between: between?, length: length?, play: play?, went: kind == ReadingKind::Went })
         }
         ReadingKind::Place => places(reader, table, extra),
     }
+}
+
+/// What a bar may be off and enter: as written, else by the kit's own diameters, and said.
+fn play(reader: &mut Reader, table: &Table<'_>, kit: Option<&Kit>) -> Option<f64> {
+    if table.get("play").is_some() {
+        if table.get("pinned").is_some() {
+            let fault = Fault::input("`pinned` says which clearances of the kit count, and `play` is written");
+            reader.fault(table.place("pinned"), fault.hint("keep one of them"));
+            return None;
+        }
+        return reader.length(table, "play", Range { open: true, ..Range::FINE });
+    }
+    let gauges = optional(table, "pinned", || reader.word(table, "pinned", &[("pins", false), ("gauges", true)]))?
+        .unwrap_or(false);
+    let with = if table.get("with").is_some() { reader.text(table, "with")? } else { "" };
+    let Some(kit) = kit else {
+        if reader.refused {
+            return None; // a kit with faults of its own
+        }
+        let fault =
+            Fault::input("how far the bar may be off and still enter is not said, and there is no kit to tell it");
+        reader.fault(table.span, fault.hint("add play, the sum of the two radial clearances, or [kit]"));
+        return None;
+    };
+    let bar = kit.bar_called(with).or_else(|| {
+        // Bars bored alike: it does not matter which.
+        let first = kit.bars.first()?;
+        kit.bars.iter().all(|bar| bar.bore == first.bore).then_some(first)
+    });
+    let Some(bar) = bar else {
+        let fault = Fault::input(
+            "how far the bar may be off and still enter is not said, and the kit's bars are bored differently",
+        );
+        reader.fault(table.span, fault.hint("add play, or name the bar with `with` as the cards call it"));
+        return None;
+    };
+    let play = kit.play(bar, gauges);
+    let pegs = if gauges { "gauges" } else { "pins" };
+    if play <= 0.0 {
+        let fault = Fault::input(format!("by the kit's diameters its {pegs} have no play in this bar and its pilots"));
+        reader.fault(table.span, fault.hint("add play, or look at the diameters of bars, pins and pilots"));
+        return None;
+    }
+    let said = format::length((play * 1000.0).round() / 1000.0, reader.units);
+    let remark = Fault::remark(format!("play is taken from the kit: {said}, with {pegs} at mean diameters"));
+    reader.fault(table.span, remark.hint("write play where it is another"));
+    Some(play)
 }
 
 /// Two different holes in a list.

@@ -309,6 +309,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("rail", "[\"A12\", \"F12\"]", Texts),
             ("strip", "[11.42, 11.37]", Lengths),
             ("play", "\"0.06 mm\"", Length),
+            ("pinned", "\"pins\"", Text),
             ("holes", "[\"A1\", \"A3\"]", Texts),
             ("x", "[1.0, 193.4]", Lengths),
             ("y", "[0.4, 1.1]", Lengths),

@@ -204,6 +204,27 @@ pub const DEFAULT_GIVE: f64 = 0.03;
 /// drills are sold in steps of 0.1 mm.
 pub const ASSUMED_GAUGE_STEP: f64 = 0.1;
 
+impl Kit {
+    /// How far a distance may be off and a bar still enter with two pins, or two gauges, in pilots: the
+    /// radial clearances at mean diameters of both ends, mm; no give (design 5.2, 5.5).
+    pub fn play(&self, bar: &Bar, gauges: bool) -> f64 {
+        let gauge = self.gauges.first().filter(|_| gauges).map(|gauge| gauge.diameter);
+        let peg = gauge.unwrap_or(self.pin.diameter).mean();
+        let pilot = self.pilot_bit.diameter.mean() + self.pilot_bit.oversize.mean();
+        // Two ends, each with half of either diametral clearance.
+        (bar.bore.mean() - peg).max(0.0) + (pilot - peg).max(0.0)
+    }
+
+    /// The bar that a name means: its letter, or its letter and number, with or without the word before.
+    pub fn bar_called(&self, name: &str) -> Option<&Bar> {
+        let name = name.strip_prefix("bar ").unwrap_or(name);
+        self.bars.iter().find(|bar| {
+            name.strip_prefix(bar.name.as_str())
+                .is_some_and(|n| n.is_empty() || n.parse().is_ok_and(|n: u32| (1..=bar.count).contains(&n)))
+        })
+    }
+}
+
 /// The whole kit of a job.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Kit {

@@ -10,13 +10,13 @@ use crate::job::Job;
 use crate::reading::{Instrument, ReadingKind, What};
 use crate::top::Cell;
 
-/// What a pinned bar may be off and still enter, mm, where no reading of the job says it (common
-/// practice, no source).
-const USUAL_PLAY: f64 = 0.06;
+/// What a pinned bar may be off and still enter, mm, where neither a reading of the job nor its kit says
+/// it (common practice, no source).
+pub(super) const USUAL_PLAY: f64 = 0.06;
 /// A bar's distance agrees with a whole number of pitches to this, mm: rounding alone.
-const ON_PITCH: f64 = 1e-6;
+pub(super) const ON_PITCH: f64 = 1e-6;
 /// Nobody tries a bar between neighbours to learn of square, in pitches.
-const LEAST_BAR_PITCHES: f64 = 3.0;
+pub(super) const LEAST_BAR_PITCHES: f64 = 3.0;
 
 /// Variance that stands for a bar without noise of its own, mm².
 const LEAST_NOISE: f64 = 1e-6;
@@ -112,6 +112,10 @@ fn bars(job: &Job, adjusted: &Adjusted, instrument: &Instrument, at: usize, all:
         .find_map(|r| match &r.what {
             What::Gauge { play, .. } if r.with.as_deref() == Some(&instrument.name) => Some(*play),
             _ => None,
+        })
+        .or_else(|| {
+            let kit = job.kit.as_ref()?;
+            Some(kit.play(kit.bar_called(&instrument.name)?, false)).filter(|play| *play > 0.0)
         })
         .unwrap_or(USUAL_PLAY);
     let holes = grid(adjusted);

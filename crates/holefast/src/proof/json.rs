@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::adjusted::{Estimate, NoSquare};
 use super::bad_hole::BadHoleSet;
 use super::next::{Next, Suggestion};
+use super::over_time::OverTime;
 use super::report::{HoleProof, Proof, ReadingProof, SuspectProof, Verdict, VerdictWord, Who};
 use crate::reading::Prior;
 
@@ -178,11 +179,35 @@ impl Proof {
                 "prior": "scatter", "square": estimate(square.ok()), "verdict": verdict(told.as_ref()),
             });
         }
+        if let Some(over) = &self.over_time {
+            out["over_time"] = over_time(over);
+        }
+        if let Some(climate) = &self.climate {
+            let [ux, uy] = climate.uncertainty();
+            let [x, y] = climate.known;
+            out["climate"] = json!({
+                "scale_x": {"value": x, "u": ux, "unit": "mm/m"}, "scale_y": {"value": y, "u": uy, "unit": "mm/m"},
+                "sheet_counted": climate.without_sheet.is_none(),
+            });
+        }
         // Plain data of strings and numbers; numbers that are not finite come out as null.
         let mut text = serde_json::to_string_pretty(&out).unwrap_or_default();
         text.push('\n');
         text
     }
+}
+
+fn over_time(over: &OverTime) -> Value {
+    json!({
+        "dates": over.dates.iter().map(|d| json!({
+            "date": d.date, "readings": d.readings, "square": estimate(d.square),
+        })).collect::<Vec<_>>(),
+        "drift": over.drifts.iter().map(|d| json!({
+            "from": d.from, "to": d.to, "holes": d.holes, "square": estimate(d.square),
+            "pitch_x": estimate(d.pitch[0]), "pitch_y": estimate(d.pitch[1]),
+        })).collect::<Vec<_>>(),
+        "undated": over.undated,
+    })
 }
 
 fn suggestion(s: &Suggestion) -> Value {

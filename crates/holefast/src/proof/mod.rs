@@ -18,6 +18,7 @@ mod lines;
 mod matrix;
 mod model;
 mod next;
+mod over_time;
 mod plausible;
 mod prior;
 mod report;
@@ -34,6 +35,7 @@ pub use bad_hole::{BadHoleSet, SetLine, bad_hole};
 pub use gauge::{After, Gauge};
 pub use lines::{Bend, RightAngle};
 pub use next::{MOST_READINGS, Next, Suggestion, next};
+pub use over_time::{Drift, OnDate, OverTime, over_time};
 pub use plausible::looked_at;
 pub use report::{
     Datum, GLOBAL_LEVEL, GlobalTest, HoleProof, InstrumentProof, PointProof, Proof, ProofAsk, ReadingProof,

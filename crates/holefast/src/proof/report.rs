@@ -3,13 +3,14 @@
 use super::adjusted::{Adjusted, Estimate, NoSquare, with_system};
 use super::chance::{chi_square_beyond, chi_square_limit};
 use super::lines::{Bend, RightAngle};
+use super::over_time::{OverTime, over_time};
 use super::plausible::looked_at;
 use super::solve::Outcome;
 use super::statistics::{Limits, OfReading, Suspect, Tests, of_readings};
 use crate::fault::Fault;
 use crate::job::Job;
 use crate::math;
-use crate::predict::HoleCovariance;
+use crate::predict::{ClimateShift, HoleCovariance};
 use crate::reading::{Prior, Reading, ReadingKind, between_words, holes_of};
 use crate::top::Layout;
 
@@ -255,6 +256,10 @@ pub struct Proof {
     pub bends: [Option<Bend>; 2],
     /// The same readings without the plan's prior, where there is one.
     pub without_prior: Option<(Result<Estimate, NoSquare>, Option<Verdict>)>,
+    /// Dates held against each other, where the readings have two or more.
+    pub over_time: Option<OverTime>,
+    /// What the stated climate does to distances; square it leaves alone.
+    pub climate: Option<ClimateShift>,
     /// What is not refused and worth a line.
     pub remarks: Vec<Fault>,
 }
@@ -274,6 +279,7 @@ pub fn prove(job: &Job, layout: &Layout, ask: &ProofAsk<'_>) -> Result<Proof, Ve
     let adjusted = Adjusted::of(job, layout, prior, ask.prediction, &readings)?;
     let mut proof = told(job, &adjusted, ask.seed);
     proof.remarks = remarks;
+    proof.over_time = over_time(job, layout);
     if matches!(prior, Prior::Prediction | Prior::Stated(_)) {
         let second = Adjusted::of(job, layout, Prior::Scatter, None, &readings)?;
         proof.without_prior =
@@ -357,6 +363,8 @@ fn told(job: &Job, adjusted: &Adjusted, seed: u64) -> Proof {
         right_angles: adjusted.right_angles(),
         bends: adjusted.bends(),
         without_prior: None,
+        over_time: None,
+        climate: job.climate.as_ref().map(|climate| ClimateShift::of(&job.top, climate)),
         remarks: Vec::new(),
     }
 }

@@ -7,6 +7,7 @@
 
 mod shown;
 
+pub(crate) use shown::holes_of_mut;
 pub use shown::{between_words, holes_of};
 
 use crate::fault::Span;

@@ -20,6 +20,19 @@ pub fn holes_of(what: &What) -> Vec<&str> {
     once
 }
 
+/// The same names where they stand, as often as they stand there.
+pub(crate) fn holes_of_mut(what: &mut What) -> Vec<&mut String> {
+    match what {
+        What::Distance { between, .. } | What::Gauge { between, .. } => between.iter_mut().collect(),
+        What::Offset { of, from, .. } => std::iter::once(of).chain(from).collect(),
+        What::Angle { lines, .. } => lines.iter_mut().flatten().collect(),
+        What::FiveCut { fence, rail, .. } | What::TurnOver { fence, rail, .. } => {
+            fence.iter_mut().chain(rail).collect()
+        }
+        What::Place { holes, .. } => holes.iter_mut().collect(),
+    }
+}
+
 /// A reading by its holes: `A1 to G9`, `C6 from the line C1 to C14`.
 pub fn between_words(reading: &Reading) -> String {
     let line = |[a, b]: &[String; 2]| format!("{a} to {b}");

@@ -76,6 +76,8 @@ pub fn said(proof: &Proof, job: &Job) -> Vec<String> {
             numbers_of(proof.test.freedom, "reading")
         ));
     }
+    out.extend(over_time(proof));
+    out.extend(climate(proof));
     out.extend(farthest(proof, job));
     out.extend(bends(proof, job));
     out.extend(right_angles(proof, job));
@@ -259,6 +261,68 @@ fn pitch(proof: &Proof) -> Option<String> {
         .collect();
     (!said.is_empty())
         .then(|| format!("Pitch against its nominal, mm per metre, 95 times in 100: {}.", said.join(", ")))
+}
+
+/// The dates held against each other.
+fn over_time(proof: &Proof) -> Vec<String> {
+    let Some(over) = &proof.over_time else { return Vec::new() };
+    let mut out = vec!["Over time, from the readings alone; what stands above takes all dates together:".to_owned()];
+    for on in &over.dates {
+        let square = match on.square {
+            Some(square) => format!("square of the holes read is {}", give_or_take(square.value, square.u, 0.95)),
+            None => "these leave square free".to_owned(),
+        };
+        out.push(format!("{}, {}: {square}.", on.date, numbers_of(on.readings.len(), "reading")));
+    }
+    for drift in &over.drifts {
+        let lead =
+            format!("From {} to {}, over {} read both times, ", drift.from, drift.to, numbers_of(drift.holes, "hole"));
+        out.push(match drift.square {
+            None => format!("{lead}nothing fixes what square did: read the same two crossed diagonals on both dates."),
+            Some(square) => {
+                let half = chance::two_sided(0.05) * square.u;
+                let word =
+                    if square.value.abs() > half { "that is a change" } else { "no more than the readings' own noise" };
+                format!("{lead}square went by {}: {word}.", give_or_take(square.value, square.u, 0.95))
+            }
+        });
+        let pitch: Vec<String> = drift
+            .pitch
+            .iter()
+            .zip(["rows", "columns"])
+            .filter_map(|(p, along)| {
+                let p = (*p)?;
+                Some(format!("along {along} by {}", give_or_take(p.value, p.u, 0.95)))
+            })
+            .collect();
+        if !pitch.is_empty() {
+            out.push(format!("Pitch went {}.", pitch.join(", ")));
+        }
+    }
+    if !over.undated.is_empty() {
+        let verb = if over.undated.len() == 1 { "has no date and is" } else { "have no date and are" };
+        out.push(format!("{} {verb} not compared.", capital(&numbers("reading", &over.undated))));
+    }
+    out
+}
+
+/// What air does: scale, not square.
+fn climate(proof: &Proof) -> Option<String> {
+    let shift = proof.climate.as_ref()?;
+    let said: Vec<String> = shift
+        .known
+        .iter()
+        .zip(shift.uncertainty())
+        .zip(["x", "y"])
+        .map(|((value, u), along)| {
+            format!("{} along {along}", format::with_uncertainty(*value, u, "(k = 1)").trim_end())
+        })
+        .collect();
+    let sheet = if shift.without_sheet.is_some() { " (bars alone: the sheet's own movement is not known)" } else { "" };
+    Some(format!(
+        "In the air of use distances are by the stated climate more than nominal by {}, mm per metre{sheet}. That is scale: warmth and damp leave square alone.",
+        said.join(" and ")
+    ))
 }
 
 fn farthest(proof: &Proof, job: &Job) -> Option<String> {
