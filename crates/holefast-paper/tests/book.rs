@@ -322,6 +322,30 @@ fn every_opening_is_listed_once_with_its_locators() {
 }
 
 #[test]
+fn the_reading_sheet_asks_for_the_few_that_matter_and_test_cuts_are_worked_through() {
+    let Some(made) = made("first-top.toml", Paper::A4) else { return };
+    let all: Vec<String> = (1..=pages(&made)).map(|p| page_words(&made, p)).collect();
+    let sheets: Vec<&String> = all.iter().filter(|t| t.contains("First these, two and two.")).collect();
+    let [sheet] = sheets[..] else { panic!("{} reading sheets", sheets.len()) };
+    // A stick over the long diagonals, a bar over both of its own, each with its length.
+    for text in ["stick A1 D6 466.48 mm", "A6 D1 466.48 mm", "bar S1 ", " 400 mm went: yes / no", "± "] {
+        assert!(sheet.contains(text), "{text} is not in: {sheet}");
+    }
+    for why in holefast::words::next::REASONS {
+        assert!(sheet.contains(&normal(why)), "{why} is not in: {sheet}");
+    }
+    let cuts = all.iter().find(|t| t.contains("Five cuts")).expect("a page of test cuts");
+    for cut in holefast::words::test_cuts::test_cuts(made.job.units) {
+        for text in cut.steps.iter().chain(&cut.says).chain([&cut.about]) {
+            assert!(all.iter().any(|t| t.contains(&normal(text))), "{text} is not in: {cuts}");
+        }
+    }
+    for caution in holefast::words::test_cuts::CAUTIONS {
+        assert!(cuts.contains(&normal(caution)), "{caution}");
+    }
+}
+
+#[test]
 fn the_summary_follows_the_cover_and_notes_stand_on_their_cards() {
     let Some(made) = made("first-top.toml", Paper::A4) else { return };
     let summary = page_words(&made, 2);

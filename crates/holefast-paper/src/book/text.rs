@@ -19,6 +19,15 @@ pub const BUDGET: &str = "What the accuracy is made of";
 pub const FINISHING: &str = "Finishing";
 /// Reading sheet.
 pub const READINGS: &str = "Readings";
+pub const TEST_CUTS: &str = "Test cuts";
+pub const PROVE_THE_ARRANGEMENT: &str = "For a cut that matters prove the lines it is made on, not the whole grid: a test cut \
+    tells of fence and rail as they stand, dogs, shims and saw included, and of the rest of the grid much less.";
+pub const FIRST_THESE: &str = "First these, two and two.";
+pub const AS_MADE: &str = "Write every reading as it is made, even one that looks wrong.";
+pub const WITH_WHAT_EVERY_SHOP_HAS: &str = "The job states no instrument, so a stick that compares to 0.1 mm and the kit's \
+    bars are taken; one of them is enough to begin with.";
+pub const WITH_WHAT_THE_JOB_STATES: &str = "They are the best of each instrument of the job; one of them is enough to begin \
+    with.";
 /// Beside the title on the second half of a card whose text is long.
 pub const CONTINUED: &str = "continued";
 /// At the end of its first half.

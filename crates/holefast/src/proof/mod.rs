@@ -24,6 +24,7 @@ mod prior;
 mod report;
 mod riding;
 mod sampling;
+mod sheet;
 mod solve;
 mod statistics;
 #[cfg(test)]
@@ -41,3 +42,4 @@ pub use report::{
     Datum, GLOBAL_LEVEL, GlobalTest, HoleProof, InstrumentProof, PointProof, Proof, ProofAsk, ReadingProof,
     SuspectProof, Verdict, VerdictWord, Who, Without, prove,
 };
+pub use sheet::{CARE, FewReadings, few_readings};

@@ -22,6 +22,7 @@ pub mod proof;
 mod rich;
 mod sentence;
 pub mod sheet;
+pub mod test_cuts;
 
 pub use cards::{
     Card, CardKind, CardLine, CheckWords, OpeningLine, TRIAL_DOG_HOLE, TRIAL_PICTURES, TRIAL_PILOT, about_trial, cards,

@@ -53,6 +53,13 @@ pub fn said(next: &Next) -> Vec<String> {
     out
 }
 
+/// The same for the reading sheet, one by one.
+pub const REASONS: [&str; 3] = [
+    "Cross the long diagonals: two that cross fix square by themselves, and the sides add nothing to it.",
+    "Compare rather than measure: read both with the same stick, and what is wrong with the stick falls out of the difference.",
+    "The bars are the best gauge in the shop: one pinned across both diagonals says as much as a good caliper of its length.",
+];
+
 fn count(next: &Next) -> Option<String> {
     let verdict = next.verdict.as_ref();
     if verdict.is_some_and(|v| v.word != VerdictWord::Undecided) {

@@ -7,8 +7,10 @@ mod cuts;
 mod finishing;
 mod kit;
 mod order;
+mod readings;
 mod safety;
 mod summary;
+mod test_cuts;
 
 use std::collections::BTreeMap;
 
@@ -98,6 +100,7 @@ pub fn gather(
     parts.extend(halves(&mut waiting));
     parts.push(ctx.finishing());
     parts.extend(ctx.cuts(cuts).into_iter().map(|card| Part::Whole { card: Box::new(card) }));
+    parts.push(ctx.test_cuts());
     parts.push(ctx.budget());
     parts.push(ctx.readings());
     Book {
