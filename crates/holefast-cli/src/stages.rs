@@ -5,6 +5,8 @@ use std::path::Path;
 use holefast::cut::Places;
 use holefast::plan::{self, PlanOptions};
 use holefast::predict::{self, Ask, HoleCovariance, Lessening, Model, Prediction};
+use holefast::proof::{ProofAsk, proved_holes};
+use holefast::reading::Prior;
 use holefast::{Fault, Layout, Plan, top};
 
 use crate::exit::Trouble;
@@ -66,22 +68,24 @@ pub fn predict(file: &JobFile, plan: &Plan, boards: Boards) -> Result<Prediction
     predict::predict(&model, &ask, &blocks::on_all_cores).map_err(|faults| file.trouble(faults))
 }
 
-/// Where the dog holes are for cutting: with a kit as the plan is foretold to leave them, else as they
-/// are wanted.
-pub fn places(file: &JobFile, layout: &Layout) -> Result<Places, Trouble> {
-    say_of_readings(file);
-    if file.job.kit.is_none() {
+/// Where the dog holes are for cutting: where the job has readings as they prove them; else, or where
+/// the plan is asked for, with a kit as the plan is foretold to leave them, without one as wanted.
+pub fn places(file: &JobFile, layout: &Layout, by_plan: bool) -> Result<Places, Trouble> {
+    let job = &file.job;
+    if !job.proof.readings.is_empty() && !by_plan {
+        let prediction = match job.proof.prior {
+            Some(Prior::Prediction) => Some(hole_covariance(file, layout)?),
+            _ => None,
+        };
+        let ask = ProofAsk { prediction: prediction.as_ref(), ..ProofAsk::default() };
+        let proof = proved_holes(job, layout, &ask).map_err(|faults| file.trouble(faults))?;
+        return Ok(Places::proved(layout, &proof));
+    }
+    if job.kit.is_none() {
         return Ok(Places::planned(layout));
     }
     let plan = plan(file, layout)?;
     Ok(Places::predicted(layout, &model(file, &plan)?))
-}
-
-/// Readings are for proving; until a proof is handed on, cuts do not go by them, and that is said.
-pub fn say_of_readings(file: &JobFile) {
-    if file.job.places.contains_key("reading[0]") {
-        faults::remark(words::READINGS_LEFT_OUT);
-    }
 }
 
 /// What would lessen the spread of square, found by predicting again.

@@ -17,9 +17,6 @@ pub const NEW_WRITES_ONE: &str = "holefast new writes a job that runs as it stan
 pub const NO_KIT: &str = "the job has no kit, so nothing can be bored with it";
 /// The way out then.
 pub const ADD_A_KIT: &str = "add [kit]; holefast new writes a job that has one";
-/// Readings that a cut does not go by.
-pub const READINGS_LEFT_OUT: &str =
-    "the job's readings are not taken into account here: cuts are set up on the holes as planned and predicted";
 /// Nothing to set up.
 pub const NO_CUT: &str = "the job has no cut";
 /// The way out then.

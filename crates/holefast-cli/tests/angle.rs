@@ -15,11 +15,36 @@ fn the_best_arrangements_are_told_in_words() {
         "  fence 13 left and 3 up, rail 1 left and 6 up: 67.543°, +0.043° off",
         "1  fence F13 to A6, on their right; rail B9 to G1, on their right",
         "   a shim of 0.65 mm between the fence and the dog in A6, of your stock 0.5 mm + 0.1 mm + 0.05 mm",
-        "Taken as predicted: what the plan is foretold to leave, the dogs' fit and the bit's lean.",
+        "For a cut that matters prove the arrangement, not the whole grid: five cuts on these very holes, then a shim.",
+        "Taken by the plan: what it is foretold to leave, the dogs' fit and the bit's lean.",
     ] {
         assert!(out.lines().any(|l| l == line), "{line:?} is not in\n{out}");
     }
     assert!(out.contains("give or take 0.18 mm per metre, 95 times in 100"), "{out}");
+}
+
+/// The worked cases of angles, by their own comparer's rules, through the command.
+#[test]
+fn worked_directions() {
+    let shared = common::shared();
+    let Ok(job) = std::fs::read(shared.join("proof/p04-angles.toml")) else {
+        eprintln!("skipped: no shared data");
+        return;
+    };
+    let bench = Bench::new();
+    bench.put("job.toml", job);
+    for angle in ["22.5", "30.0", "54.0"] {
+        let expected = std::fs::read(shared.join(format!("proof/p04-angles.angle-{angle}.json"))).unwrap();
+        let expected: serde_json::Value = serde_json::from_slice(&expected).unwrap();
+        let json = bench.run(&["angle", "job.toml", angle, "--tolerance", "0.2", "--json"]).went_well().json();
+        let set = |list: &serde_json::Value| -> std::collections::BTreeSet<String> {
+            list.as_array().unwrap().iter().map(|d| format!("{} {}", d["fence"], d["rail"])).collect()
+        };
+        assert_eq!(set(&json["directions"]), set(&expected["checks"][0]["set"]), "{angle}");
+        let most = expected["checks"][1]["at_most"].as_f64().unwrap();
+        assert!(json["directions"][0]["error_deg"].as_f64().unwrap().abs() <= most, "{angle}");
+        assert_eq!(json["basis"], "as planned, spread not known");
+    }
 }
 
 #[test]

@@ -72,7 +72,6 @@ fn what_cannot_be_cut_is_told_at_its_line() {
     bench.run(&["cut", "job.toml", "--only", "nonagon"]).ended_with(2, &["no cut \"nonagon\"", "\"octagon sides\""]);
 }
 
-/// The worked cases of cutting are compared in the core; here that data comes out as it is asked for.
 #[test]
 fn a_job_without_a_kit_says_that_nothing_is_known_of_its_holes() {
     let bench = Bench::new();
@@ -82,11 +81,107 @@ fn a_job_without_a_kit_says_that_nothing_is_known_of_its_holes() {
          material = \"MDF\"\n[grid]\npitch = 96\nhole = 20\npilot = 3\nrows = 5\ncolumns = 9\nedge = 45\n\
          origin = \"centred\"\n[[cut]]\nname = \"square\"\nangle = 90\n",
     );
-    let read = "[[instrument]]\nname = \"rule\"\nreads = [\"distance\"]\nu = 0.2\n[[reading]]\nkind = \"distance\"\n\
-                between = [\"A1\", \"E5\"]\nwith = \"rule\"\nvalue = 543.1\n";
-    bench.put("read.toml", bench.text("job.toml") + read);
-    bench.run(&["cut", "read.toml", "--json"]).went_well().said(&["readings are not taken into account"]);
     let json = bench.run(&["cut", "job.toml", "--json"]).went_well().json();
     assert_eq!(json["basis"], "as planned, spread not known");
     assert!(json["cuts"][0]["u_mm_per_m"].is_null() && json["cuts"][0]["looked_for"] == true);
+    // Both diagonals of a square of holes fix the right angle; one reading alone leaves it open.
+    let read = |a: &str, b: &str, value: f64| {
+        format!("[[reading]]\nkind = \"distance\"\nbetween = [\"{a}\", \"{b}\"]\nwith = \"rule\"\nvalue = {value}\n")
+    };
+    let rule = "[[instrument]]\nname = \"rule\"\nreads = [\"distance\"]\nu = 0.2\n";
+    let one = format!("{}{rule}{}", bench.text("job.toml"), read("A1", "E5", 543.1));
+    bench.put("one.toml", &one);
+    bench.put("two.toml", one + &read("A5", "E1", 543.0));
+    let one = bench.run(&["cut", "one.toml"]).went_well().out();
+    assert!(
+        one.contains("Taken as proved") && one.contains("the readings leave open how far the holes are out"),
+        "{one}"
+    );
+    let two = bench.run(&["cut", "two.toml", "--json"]).went_well().json();
+    assert_eq!(two["basis"], "as proved");
+    assert!(two["cuts"][0]["u_mm_per_m"].as_f64().unwrap() > 0.0, "{two}");
+    let plan = bench.run(&["cut", "two.toml", "--by-plan"]).went_well().out();
+    assert!(plan.contains("Taken as planned, the job's readings left aside"), "{plan}");
+}
+
+/// The worked cases of cutting, by their own comparer's rules, through the command.
+#[test]
+fn worked_cuts_on_proved_holes() {
+    let shared = common::shared();
+    let (Ok(job), Ok(expected)) =
+        (std::fs::read(shared.join("proof/p05-cuts.toml")), std::fs::read(shared.join("proof/p05-cuts.cut.json")))
+    else {
+        eprintln!("skipped: no shared data");
+        return;
+    };
+    let bench = Bench::new();
+    bench.put("job.toml", job);
+    let ran = bench.run(&["cut", "job.toml", "--json"]).went_well();
+    let got = ran.json();
+    assert_eq!((&got["basis"], &got["check_first"]), (&"as proved".into(), &false.into()));
+    let expected: serde_json::Value = serde_json::from_slice(&expected).unwrap();
+    let mut looked_at = 0;
+    for check in expected["checks"].as_array().unwrap() {
+        let path = check["path"].as_str().unwrap();
+        let (cut, key) = path.strip_prefix("cuts[name=").unwrap().split_once("].").unwrap();
+        let cut = got["cuts"].as_array().unwrap().iter().find(|c| c["name"] == cut).unwrap();
+        let value = key.split('.').fold(cut, |at, part| &at[part]);
+        if let Some(wanted) = check["value"].as_f64() {
+            let value = value.as_f64().unwrap_or_else(|| panic!("{path} is {value}"));
+            assert!((value - wanted).abs() <= check["tol"].as_f64().unwrap(), "{path}: {value}, wanted {wanted}");
+        } else {
+            assert_eq!(*value, check["equals"], "{path}");
+        }
+        looked_at += 1;
+    }
+    assert_eq!(looked_at, 22);
+    // The first cut says that its piece lies under the rail, and with its sides it does not: that is told.
+    ran.said(&["the fence runs into the one beyond the kerf"]);
+    let text = bench.run(&["cut", "job.toml"]).went_well().out();
+    let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words:?} is not in\n{text}"));
+    assert!(at("first this arrangement, not the whole grid") < at("Angle "), "it is offered first");
+    assert!(text.contains("Taken as proved: what the readings leave open"));
+}
+
+#[test]
+fn a_test_cut_gives_its_shim_through_the_command() {
+    let cut = "\n[[cut]]\nname = \"ends\"\nangle = 90\nfence = { holes = [\"B2\", \"B11\"], side = \"left\" }\n\
+               rail = { holes = [\"A3\", \"G3\"], side = \"right\" }\n\
+               [[instrument]]\nname = \"caliper\"\nreads = [\"five_cut\"]\nu = 0.02\n\
+               [[reading]]\nkind = \"five_cut\"\nwith = \"caliper\"\nfence = [\"B2\", \"B11\"]\n\
+               rail = [\"A3\", \"G3\"]\nstrip = [11.46, 11.30]\nlength = 400\n";
+    let bench = with_cut("trailer-top.toml", cut);
+    let out = bench.run(&["cut", "job.toml"]).went_well().out();
+    for words in [
+        "  Test cut on these very lines (reading 1): 0.10 mm per metre over the angle",
+        "  Shim     a shim of 0.06 mm between the rail and the dog in G3",
+        ", by the test cut; measure the first piece again after it",
+    ] {
+        assert!(out.contains(words), "{words:?} is not in\n{out}");
+    }
+    let json = bench.run(&["cut", "job.toml", "--json"]).went_well().json();
+    let test = &json["cuts"][0]["test"];
+    assert!((test["error_mm_per_m"].as_f64().unwrap() - 0.1).abs() < 1e-9, "{test}");
+    assert_eq!((&test["readings"], &test["shim"]["fence"]["hole"]), (&serde_json::json!([1]), &"B11".into()));
+}
+
+#[test]
+fn a_list_of_parts_is_set_up_on_the_top() {
+    let list = "\n[[stock]]\nname = \"half sheet\"\nlength = 1200\nwidth = 500\nquantity = 2\ntrim = 5\nkerf = 2.2\n\
+                [[part]]\nname = \"shelf\"\nlength = 500\nwidth = 240\nquantity = 4\ntolerance = 1.5\n";
+    let bench = with_cut("trailer-top.toml", list);
+    let out = bench.run(&["cut", "job.toml", "--rounds", "2000"]).went_well().out();
+    for words in
+        ["cuts on this top, with", "setting A: square", "not here: nothing straight lies", "setting A, stop", "shelf"]
+    {
+        assert!(out.contains(words), "{words:?} is not in\n{out}");
+    }
+    let json = bench.run(&["cut", "job.toml", "--rounds", "2000", "--json"]).went_well().json();
+    let (top, cuts) = (&json["list"]["on_top"], &json["list"]["batches"][0]["cuts"]);
+    assert_eq!(top["cuts"].as_array().unwrap().len(), cuts.as_array().unwrap().len());
+    assert!(top["settings"][0]["capacity_mm"].as_f64().unwrap() > 490.0, "{top}");
+    let setting = &top["cuts"].as_array().unwrap().iter().find(|c| c["setting"] == "A").unwrap();
+    assert!(setting["not_here"].is_null());
+    assert_eq!(top["parts"][0]["name"], "shelf");
+    assert_eq!(json["cuts"], serde_json::json!([]));
 }

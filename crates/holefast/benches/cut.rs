@@ -8,6 +8,7 @@ use std::time::Instant;
 
 use criterion::Criterion;
 use holefast::cut::{Dogs, Places, Search, search};
+use holefast::proof::ProvedHoles;
 use holefast::testing;
 use holefast::top::{Count, Layout, Point, lay_out};
 
@@ -33,7 +34,7 @@ fn known(layout: &Layout) -> Places {
         covariance[2 * i * size + 2 * i] += SCATTER * SCATTER;
         covariance[(2 * i + 1) * size + 2 * i + 1] += SCATTER * SCATTER;
     }
-    Places::proved(layout, &names, &centres, &covariance)
+    Places::proved(layout, &ProvedHoles { names, centres, covariance, ..ProvedHoles::default() })
 }
 
 fn main() {

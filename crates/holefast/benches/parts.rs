@@ -1,13 +1,16 @@
 //! A list of sixty parts broken down on the trailer top, with the rounds that `holefast parts` makes
-//! unless told otherwise; and what memory that took, where the system tells.
+//! unless told otherwise, and its cuts set up there; and what memory that took, where the system tells.
 
 use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::Criterion;
 use holefast::breakdown::Effort;
+use holefast::cut::Places;
 use holefast::job::parse;
+use holefast::parts::on_top::on_top;
 use holefast::parts::{break_down, in_mm, usual_rounds};
+use holefast::top::lay_out;
 
 const TEXT: &str =
     concat!(include_str!("../../../examples/trailer-top.toml"), include_str!("../tests/lists/sixty-parts.toml"));
@@ -31,7 +34,17 @@ fn sixty_parts(c: &mut Criterion) {
     group.bench_function("sixty parts, as many rounds as the command makes", |b| {
         b.iter(|| break_down(black_box(&job), effort, &mut |_| true));
     });
+    let places = Places::planned(&lay_out(&job).expect("it can be laid out"));
+    group.bench_function("the same, every cut set up on the top", |b| {
+        b.iter(|| {
+            let list = break_down(black_box(&job), effort, &mut |_| true).expect("it is cut");
+            on_top(&job, &places, &list)
+        });
+    });
     group.finish();
+    let top = on_top(&job, &places, &list).expect("the kit has a rail");
+    let here = top.cuts.iter().filter(|cut| cut.how.is_ok()).count();
+    println!("{here} of {} cuts on the top, {} settings", top.cuts.len(), top.set_ups.len());
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     if let Some(peak) = status.lines().find(|line| line.starts_with("VmHWM")) {
         println!("most memory at any time: {}", peak.trim_start_matches("VmHWM:").trim());

@@ -15,7 +15,8 @@ use crate::{output, stages};
 /// The angle is the one between fence and cut on the work's side: 90 is a square cut; the figure on a
 /// mitre scale stands beside it. Told are the directions of the grid that make it, and the best few
 /// arrangements: how near they come, how well that is known, how long a cut they allow, what the
-/// blade comes near to, which shim closes what is missing.
+/// blade comes near to, which shim closes what is missing. Where the job has readings the holes are
+/// taken as these prove them, else as the plan is foretold to leave them; it is said which.
 #[derive(Args)]
 pub struct AngleCommand {
     /// The job file; - reads it from standard input
@@ -32,6 +33,9 @@ pub struct AngleCommand {
     /// So many arrangements
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u8).range(1..=50))]
     best: u8,
+    /// Go by the plan, though the job has readings
+    #[arg(long)]
+    by_plan: bool,
     /// Print directions and arrangements as data, and nothing else
     #[arg(long)]
     json: bool,
@@ -58,7 +62,7 @@ impl AngleCommand {
             Some(text) => Some(holefast::cut::wanted_length(text, job.units).map_err(typed)?),
         };
         let layout = stages::lay_out(&file)?;
-        let places = stages::places(&file, &layout)?;
+        let places = stages::places(&file, &layout, self.by_plan)?;
         let ask = Search {
             wanted,
             tolerance: self.tolerance.to_radians(),

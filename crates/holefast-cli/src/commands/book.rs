@@ -81,9 +81,6 @@ impl Book {
         let made = book::make(&file.text, job, &making);
         progress.take();
         let Made { layout, plan, prediction, remarks, pdf } = made.map_err(|faults| file.trouble(faults))?;
-        if !job.cuts.is_empty() {
-            stages::say_of_readings(&file);
-        }
         faults::show(&file.path, &file.text, &remarks);
         faults::show(&file.path, &file.text, &holefast::words::astray(job, &plan));
         output::write(&path, Kind::Pdf, &pdf)?;

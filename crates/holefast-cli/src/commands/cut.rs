@@ -1,4 +1,4 @@
-//! `holefast cut`: the cuts of a job, each with fence, rail, stop and shim.
+//! `holefast cut`: the cuts of a job and of its list of parts, each with fence, rail, stop and shim.
 
 use std::path::{Path, PathBuf};
 
@@ -6,7 +6,8 @@ use clap::Args;
 use holefast::Fault;
 use holefast::cut::{cuts_to_json, settle_one};
 use holefast::drawing::{Theme, cut_view};
-use holefast::words::cutting;
+use holefast::parts::on_top::{on_top, show::show_list};
+use holefast::words::{cutting, on_top as words_on_top};
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
@@ -16,7 +17,10 @@ use crate::{stages, words};
 /// Sets the job's cuts up: fence, guide rail, stop, spacer, shim, and how far out each can be
 ///
 /// Every [[cut]] of the job is taken with the holes it names; where it names none the best are
-/// chosen. Without an option the cards are printed in words.
+/// chosen. A list of [[part]] is broken down as by holefast parts, and each of its cuts gets fence,
+/// rail and stop, few settings for all of them, and how far out size and square can be against the
+/// part's tolerance; what cannot be cut on this top is told with the reason. Where the job has readings the holes are taken as these prove them, else as the plan is
+/// foretold to leave them; it is said which. Without an option the cards are printed in words.
 #[derive(Args)]
 pub struct CutCommand {
     /// The job file; - reads it from standard input
@@ -24,6 +28,15 @@ pub struct CutCommand {
     /// Only the cut of this name
     #[arg(long, value_name = "NAME")]
     only: Option<String>,
+    /// Go by the plan, though the job has readings
+    #[arg(long)]
+    by_plan: bool,
+    /// Rounds of the search that breaks the list down, for each thickness [default: as holefast parts]
+    #[arg(long, value_parser = clap::value_parser!(u64).range(0..=100_000_000))]
+    rounds: Option<u64>,
+    /// Seed of that search
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
     /// Print the cuts as data, and nothing else
     #[arg(long)]
     json: bool,
@@ -43,7 +56,8 @@ impl CutCommand {
         }
         let file = JobFile::read(&self.job)?;
         let job = &file.job;
-        if job.cuts.is_empty() {
+        let has_list = !job.part_list.parts.is_empty() && self.only.is_none() && self.svg.is_none();
+        if job.cuts.is_empty() && !has_list {
             return Err(file.trouble(vec![Fault::input(words::NO_CUT).hint(words::ADD_A_CUT)]));
         }
         let typed = |message: String| {
@@ -61,7 +75,7 @@ impl CutCommand {
             return Err(typed(words::ONE_CUT.to_owned()));
         }
         let layout = stages::lay_out(&file)?;
-        let places = stages::places(&file, &layout)?;
+        let places = stages::places(&file, &layout, self.by_plan)?;
         let mut settled = Vec::new();
         let mut faults = Vec::new();
         for index in asked {
@@ -73,13 +87,26 @@ impl CutCommand {
         if !faults.is_empty() {
             return Err(file.trouble(faults));
         }
+        let list = if has_list { Some(super::parts::broken_down(&file, self.rounds, self.seed)?) } else { None };
+        let top = list.as_ref().map(|list| on_top(job, &places, list));
         let remarks: Vec<Fault> = settled.iter().flat_map(|cut| cut.remarks.clone()).collect();
         crate::faults::show(&file.path, &file.text, &remarks);
         if self.json {
-            return output::print(&cuts_to_json(job, &places, &settled));
+            let list = list.as_ref().map(|list| show_list(job, &places, list, top.as_ref().and_then(Option::as_ref)));
+            return output::print(&cuts_to_json(job, &places, &settled, list.as_ref()));
         }
         let (Some(_), [one]) = (&self.svg, settled.as_slice()) else {
-            return output::print(&output::lines(&cutting::cut_lines(job, &places, &settled)));
+            let mut lines = match (&list, top) {
+                (Some(list), Some(Some(top))) => words_on_top::lines(job, &places, list, &top),
+                (Some(list), _) => {
+                    let mut lines = holefast::words::parts::lines(job, list);
+                    lines.push(words_on_top::NO_RAIL.to_owned());
+                    lines
+                }
+                (None, _) => Vec::new(),
+            };
+            lines.extend(cutting::cut_lines(job, &places, &settled));
+            return output::print(&output::lines(&lines));
         };
         let svg = holefast_paper::svg(&cut_view(job, &layout, &places, one, ROOM), &Theme::PAPER);
         match to_file {

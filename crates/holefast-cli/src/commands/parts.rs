@@ -48,19 +48,7 @@ impl Parts {
             output::look(path, Kind::Svg)?;
         }
         let file = JobFile::read(&self.job)?;
-        let rounds = self.rounds.unwrap_or_else(|| parts::usual_rounds(&file.job));
-        let effort = Effort { rounds, seed: self.seed };
-        let found = {
-            let progress = Progress::of(rounds, words::BREAKING_DOWN);
-            let mut told = 0;
-            parts::break_down(&file.job, effort, &mut |now| {
-                progress.step(now.rounds.saturating_sub(told));
-                told = told.max(now.rounds);
-                true
-            })
-        };
-        let list = found.map_err(|faults| file.trouble(faults))?;
-        faults::show(&file.path, &file.text, &list.remarks);
+        let list = broken_down(&file, self.rounds, self.seed)?;
         if self.json {
             return output::print(&parts::show::to_json(&file.job, &list));
         }
@@ -77,4 +65,22 @@ impl Parts {
             }
         }
     }
+}
+
+/// Breaks a job's list down, with progress, and tells its remarks.
+pub fn broken_down(file: &JobFile, rounds: Option<u64>, seed: u64) -> Result<parts::CutList, Trouble> {
+    let rounds = rounds.unwrap_or_else(|| parts::usual_rounds(&file.job));
+    let effort = Effort { rounds, seed };
+    let found = {
+        let progress = Progress::of(rounds, words::BREAKING_DOWN);
+        let mut told = 0;
+        parts::break_down(&file.job, effort, &mut |now| {
+            progress.step(now.rounds.saturating_sub(told));
+            told = told.max(now.rounds);
+            true
+        })
+    };
+    let list = found.map_err(|faults| file.trouble(faults))?;
+    faults::show(&file.path, &file.text, &list.remarks);
+    Ok(list)
 }

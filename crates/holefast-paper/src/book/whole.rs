@@ -1,7 +1,7 @@
 //! The whole way from a job to its book: layout, plan, prediction, pages. Command line and web app go
 //! it alike, so that their books say the same.
 
-use holefast::cut::{Places, settle};
+use holefast::cut::{places_for, settle};
 use holefast::plan::{PlanOptions, make_plan};
 use holefast::predict::{Ask, Model, Prediction, Run, lessen, lines_of, predict};
 use holefast::{Fault, Job, Layout, Plan, top};
@@ -80,15 +80,15 @@ pub fn make(text: &str, job: &Job, making: &Making<'_>) -> Result<Made, Vec<Faul
     let expected = Expectation::of(&prediction, &lessenings, job.accuracy.confidence, job.units);
     let site = making.site.clone().map(|page| Site { page, job_text: text.to_owned() });
     let options = BookOptions { paper: making.paper, digest: digest(text), site };
-    let cuts = match job.cuts.as_slice() {
-        [] => CutPages::none(&layout),
+    let (cuts, mut remarks) = match job.cuts.as_slice() {
+        [] => (CutPages::none(&layout), Vec::new()),
         _ => {
-            let places = Places::predicted(&layout, &model);
+            let (places, remarks) = places_for(job, &layout, Some(&model));
             let settled = settle(job, &places)?;
-            CutPages { places, settled }
+            (CutPages { places, settled }, remarks)
         }
     };
-    let remarks = cuts.settled.iter().flat_map(|cut| cut.remarks.clone()).collect();
+    remarks.extend(cuts.settled.iter().flat_map(|cut| cut.remarks.clone()));
     let pdf = book_with_cuts(job, &layout, &plan, &expected, &options, &cuts).map_err(|fault| vec![fault])?;
     Ok(Made { layout, plan, prediction, remarks, pdf })
 }

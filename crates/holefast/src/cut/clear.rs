@@ -104,6 +104,16 @@ pub struct CutAsk<'a> {
     pub width: Option<f64>,
 }
 
+/// The room that a pair leaves with the kit's rail and fence, for work this wide and a blade that takes
+/// this out; `None` where the kit has no rail.
+pub fn room_for(job: &Job, places: &Places, pair: &Pair, width: Option<f64>, kerf: Option<f64>) -> Option<Room> {
+    let kit = job.kit.as_ref()?;
+    let rail = kit.rail.as_ref()?;
+    let fence_thickness = kit.fence.as_ref().and_then(|fence| fence.thickness).unwrap_or(0.0);
+    let ask = CutAsk { job, rail, cut: rail.cut, fence_thickness, kerf: kerf.unwrap_or(USUAL_KERF), width };
+    Some(Room::of(places, pair, &ask))
+}
+
 impl Room {
     /// Works out what room a pair leaves.
     pub fn of(places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Room {

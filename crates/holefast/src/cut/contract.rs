@@ -10,6 +10,7 @@ use super::line::{Face, Line};
 use super::places::{Basis, Places};
 use super::search::{Arrangement, Found, Search};
 use super::shim::{Shim, Shims, from_stock};
+use super::tested::Tested;
 use super::wanted::mitre;
 use crate::job::{Job, Kept, LineSide};
 
@@ -19,6 +20,7 @@ struct AngleJson {
     mitre_deg: f64,
     tolerance_deg: f64,
     basis: &'static str,
+    check_first: bool,
     directions: Vec<DirectionJson>,
     nearest: NearestJson,
     arrangements: Vec<ArrangementJson>,
@@ -47,8 +49,9 @@ struct LineJson {
     base_mm: f64,
 }
 
+/// An arrangement as data.
 #[derive(Serialize)]
-struct ArrangementJson {
+pub(crate) struct ArrangementJson {
     fence: LineJson,
     rail: LineJson,
     angle_deg: f64,
@@ -84,6 +87,16 @@ struct ShimsJson {
     rail: ShimJson,
 }
 
+/// What test cuts say, as data.
+#[derive(Serialize)]
+pub(crate) struct TestJson {
+    readings: Vec<usize>,
+    angle_deg: f64,
+    error_mm_per_m: f64,
+    u_mm_per_m: f64,
+    shim: ShimsJson,
+}
+
 #[derive(Serialize)]
 struct StopJson {
     hole: String,
@@ -95,8 +108,11 @@ struct StopJson {
 }
 
 #[derive(Serialize)]
-struct CutsJson {
+struct CutsJson<'a, L> {
     basis: &'static str,
+    check_first: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    list: Option<&'a L>,
     cuts: Vec<CutJson>,
 }
 
@@ -113,6 +129,7 @@ struct CutJson {
     rail: LineJson,
     kept: &'static str,
     shim: ShimsJson,
+    test: Option<TestJson>,
     stop: Option<StopJson>,
     shortest_mm: Option<f64>,
     longest_mm: Option<f64>,
@@ -132,19 +149,25 @@ pub fn angle_to_json(job: &Job, places: &Places, ask: &Search, found: &Found) ->
         mitre_deg: mitre(ask.wanted).to_degrees(),
         tolerance_deg: ask.tolerance.to_degrees(),
         basis: basis(places.basis()),
+        check_first: places.is_doubted(),
         directions: found.pairs.iter().map(pair).collect(),
         nearest: NearestJson {
             below: found.nearest.below.as_ref().map(pair),
             above: found.nearest.above.as_ref().map(pair),
         },
-        arrangements: found.arrangements.iter().map(|a| arrangement(job, places, ask.wanted, a)).collect(),
+        arrangements: found.arrangements.iter().map(|a| arrangement_json(job, places, ask.wanted, a)).collect(),
         looked_at: found.looked_at,
     })
 }
 
-/// The data of the cuts of a job.
-pub fn cuts_to_json(job: &Job, places: &Places, settled: &[Settled]) -> String {
-    text(&CutsJson { basis: basis(places.basis()), cuts: settled.iter().map(|s| cut(job, places, s)).collect() })
+/// The data of the cuts of a job, with that of its list of parts where it has one.
+pub fn cuts_to_json<L: Serialize>(job: &Job, places: &Places, settled: &[Settled], list: Option<&L>) -> String {
+    text(&CutsJson {
+        list,
+        basis: basis(places.basis()),
+        check_first: places.is_doubted(),
+        cuts: settled.iter().map(|s| cut(job, places, s)).collect(),
+    })
 }
 
 fn text(data: &impl Serialize) -> String {
@@ -202,7 +225,8 @@ fn names(places: &Places, holes: &[usize]) -> Vec<String> {
     holes.iter().map(|&hole| places.holes()[hole].name.clone()).collect()
 }
 
-fn arrangement(job: &Job, places: &Places, wanted: f64, a: &Arrangement) -> ArrangementJson {
+/// An arrangement as data.
+pub(crate) fn arrangement_json(job: &Job, places: &Places, wanted: f64, a: &Arrangement) -> ArrangementJson {
     let shims = Shims::of(places, &a.pair, wanted);
     let on_fence = shims.thinner_on_fence();
     let shim = if on_fence { shims.fence } else { shims.rail };
@@ -228,13 +252,28 @@ fn arrangement(job: &Job, places: &Places, wanted: f64, a: &Arrangement) -> Arra
     }
 }
 
-fn cut(job: &Job, places: &Places, settled: &Settled) -> CutJson {
-    let wanted = &job.cuts[settled.cut];
+fn shims_json(job: &Job, places: &Places, both: &Shims) -> ShimsJson {
     let shim = |shim: &Shim| ShimJson {
         hole: places.holes()[shim.hole].name.clone(),
         thickness_mm: shim.thickness,
         from_stock_mm: stock(job, shim.thickness),
     };
+    ShimsJson { fence: shim(&both.fence), rail: shim(&both.rail) }
+}
+
+/// What test cuts say, as data.
+pub(crate) fn test_json(job: &Job, places: &Places, wanted: f64, test: &Tested) -> TestJson {
+    TestJson {
+        readings: test.readings.clone(),
+        angle_deg: test.angle.to_degrees(),
+        error_mm_per_m: test.error_mm_per_m(wanted),
+        u_mm_per_m: test.u * PER_METRE,
+        shim: shims_json(job, places, &test.shims),
+    }
+}
+
+fn cut(job: &Job, places: &Places, settled: &Settled) -> CutJson {
+    let wanted = &job.cuts[settled.cut];
     let room = settled.room.as_ref();
     CutJson {
         name: wanted.name.clone(),
@@ -247,7 +286,8 @@ fn cut(job: &Job, places: &Places, settled: &Settled) -> CutJson {
         fence: line(places, &settled.pair.fence, &settled.pair.fence_face),
         rail: line(places, &settled.pair.rail, &settled.pair.rail_face),
         kept: kept(settled.piece.as_ref().map_or(super::clear::kept_of(&settled.pair), |p| p.kept)),
-        shim: ShimsJson { fence: shim(&settled.shims.fence), rail: shim(&settled.shims.rail) },
+        shim: shims_json(job, places, &settled.shims),
+        test: settled.tested.as_ref().map(|test| test_json(job, places, wanted.angle, test)),
         stop: settled.stop.as_ref().map(|stop| StopJson {
             hole: places.holes()[stop.hole].name.clone(),
             dog_mm: stop.dog,

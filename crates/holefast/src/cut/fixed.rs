@@ -6,9 +6,10 @@ use super::dogs::Dogs;
 use super::line::Line;
 use super::pair::Pair;
 use super::places::Places;
-use super::search::{Found, MOST_ARRANGEMENTS, Search, search};
+use super::search::{Found, MOST_ARRANGEMENTS, Search, search, search_for};
 use super::shim::Shims;
-use super::stop::{Offsets, Piece, StopSet, best_stop, lengths};
+use super::stop::{Offsets, Piece, StopSet, best_stop, kit_stop, lengths};
+use super::tested::Tested;
 use crate::fault::Fault;
 use crate::job::{Cut, HoleLine, Job, Kept};
 use crate::measure::format;
@@ -32,6 +33,8 @@ pub struct Settled {
     pub room: Option<Room>,
     /// The shims that mend the angle.
     pub shims: Shims,
+    /// What test cuts on these lines say; `None` where nobody made one.
+    pub tested: Option<Tested>,
     /// The piece; `None` for a cut without a length.
     pub piece: Option<Piece>,
     /// Its stop; `None` without a length, or where no hole serves.
@@ -71,6 +74,7 @@ pub fn settle_one(job: &Job, places: &Places, index: usize) -> Result<Settled, V
     };
     let u = pair.u(places, dogs);
     let shims = Shims::of(places, &pair, cut.angle);
+    let tested = Tested::of(job, places, &pair, cut.angle);
     let kit_rail = job.kit.as_ref().and_then(|kit| kit.rail.as_ref());
     let away = cut.rail.as_ref().and_then(|r| r.cut).or(kit_rail.map(|r| r.cut));
     let fence_thickness = job.kit.as_ref().and_then(|kit| kit.fence.as_ref()?.thickness).unwrap_or(0.0);
@@ -91,7 +95,7 @@ pub fn settle_one(job: &Job, places: &Places, index: usize) -> Result<Settled, V
         }
         (Some(piece), Some(offsets)) => stop(job, places, dogs, index, &pair, piece, &offsets, &mut remarks)?,
     };
-    Ok(Settled { cut: index, pair, u, offsets, room, shims, piece, stop, lengths, looked_for, remarks })
+    Ok(Settled { cut: index, pair, u, offsets, room, shims, tested, piece, stop, lengths, looked_for, remarks })
 }
 
 fn span(job: &Job, index: usize, key: &str) -> Option<crate::fault::Span> {
@@ -169,17 +173,18 @@ fn found_pair(job: &Job, places: &Places, dogs: &Dogs, index: usize) -> Result<P
         kerf: cut.kerf,
         kept,
     };
+    // The best that has a stop for the length, else the best.
     let found = search(job, places, dogs, &ask);
-    let offsets = job.kit.as_ref().and_then(|kit| {
-        let fence_thickness = kit.fence.as_ref().and_then(|f| f.thickness).unwrap_or(0.0);
-        Some(Offsets { cut: kit.rail.as_ref()?.cut, fence_thickness })
-    });
-    // Of the best the first that has a stop for the length, else the best.
-    let stopped = |pair: &Pair| {
-        let piece = piece_of(cut, kept_of(pair))?;
-        best_stop(places, pair, &piece, &offsets?, dogs, |hole| !taken(pair, hole))
+    let piece = piece_of(cut, Kept::UnderRail);
+    let stopped = found
+        .arrangements
+        .iter()
+        .find(|a| piece.as_ref().is_some_and(|piece| kit_stop(job, places, dogs, &a.pair, piece).is_some()));
+    let further = match (&piece, stopped) {
+        (Some(piece), None) => search_for(job, places, dogs, &Search { best: 1, ..ask }, Some(piece)).arrangements,
+        _ => Vec::new(),
     };
-    let first = found.arrangements.iter().find(|a| stopped(&a.pair).is_some()).or(found.arrangements.first());
+    let first = stopped.or(further.first()).or(found.arrangements.first());
     match first {
         Some(first) => Ok(first.pair),
         None => Err(vec![nothing_found(job, cut, &found).at(span(job, index, "angle"))]),
@@ -267,11 +272,6 @@ fn piece_of(cut: &Cut, kept: Kept) -> Option<Piece> {
     })
 }
 
-/// True if a dog of fence or rail stands in a hole.
-fn taken(pair: &Pair, hole: usize) -> bool {
-    pair.fence.holes.contains(&hole) || pair.rail.holes.contains(&hole)
-}
-
 /// A stop and the shortest and longest pieces.
 type Stopped = (Option<StopSet>, Option<[f64; 2]>);
 
@@ -287,7 +287,7 @@ fn stop(
     remarks: &mut Vec<Fault>,
 ) -> Result<Stopped, Vec<Fault>> {
     let cut = &job.cuts[index];
-    let taken = |hole: usize| taken(pair, hole);
+    let taken = |hole: usize| pair.uses(hole);
     let lengths = lengths(places, pair, piece, offsets, dogs, |hole| !taken(hole));
     let length = |mm| format::length(mm, job.units);
     let Some(wanted) = &cut.stop else {

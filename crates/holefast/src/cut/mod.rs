@@ -18,20 +18,23 @@ mod search;
 mod shim;
 mod sketch;
 mod stop;
+mod tested;
 mod wanted;
 
-pub use clear::{Blocked, LEAST_DOG_CLEARANCE, Room, USUAL_KERF, kept_of};
+pub use clear::{Blocked, LEAST_DOG_CLEARANCE, Room, USUAL_KERF, kept_of, room_for};
+pub(crate) use contract::{ArrangementJson, TestJson, arrangement_json, test_json};
 pub use contract::{angle_to_json, cuts_to_json};
 pub use directions::{Direction, DirectionPair, Nearest};
 pub use dogs::Dogs;
 pub use fixed::{Settled, USUAL_TOLERANCE, settle, settle_one};
 pub use line::{Face, Line, direction_of};
 pub use pair::Pair;
-pub use places::{Basis, Place, Places};
-pub use search::{Arrangement, Found, MOST_ARRANGEMENTS, Search, search};
+pub use places::{Basis, Place, Places, places_for};
+pub use search::{Arrangement, Found, MOST_ARRANGEMENTS, Search, search, search_for};
 pub use shim::{Shim, Shims, from_stock, shim_for};
 pub use sketch::Sketch;
-pub use stop::{Offsets, Piece, StopSet};
+pub use stop::{Offsets, Piece, StopSet, kit_lengths, kit_stop};
+pub use tested::Tested;
 pub use wanted::{mitre, wanted_angle, wanted_length};
 
 /// mm per m in a rad.
@@ -45,5 +48,7 @@ mod tests_formulas;
 mod tests_search;
 #[cfg(test)]
 mod tests_simulated;
+#[cfg(test)]
+mod tests_tested;
 #[cfg(test)]
 mod tests_worked;

@@ -33,6 +33,11 @@ impl Pair {
         (angle > 0.0 && angle < PI).then_some(Pair { fence, rail, fence_face, rail_face, angle })
     }
 
+    /// True if a dog of fence or rail stands in a hole.
+    pub fn uses(&self, hole: usize) -> bool {
+        self.fence.holes.contains(&hole) || self.rail.holes.contains(&hole)
+    }
+
     /// Change of the angle per shift of each of the four centres, rad per mm.
     pub fn gradient(&self) -> [(usize, [f64; 2]); 4] {
         let sign = self.fence.sign();

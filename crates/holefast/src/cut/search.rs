@@ -9,12 +9,13 @@
 use std::f64::consts::PI;
 
 use super::PER_METRE;
-use super::clear::{CutAsk, Room, USUAL_KERF};
+use super::clear::{Room, room_for};
 use super::directions::{Direction, DirectionPair, Nearest, directions, nearest, pairs_within};
 use super::dogs::Dogs;
 use super::line::{Face, Line};
 use super::pair::Pair;
-use super::places::Places;
+use super::places::{Basis, Places};
+use super::stop::{Piece, kit_stop};
 use crate::job::{Job, Kept, LineSide};
 use crate::math;
 
@@ -79,6 +80,8 @@ pub struct Found {
 /// A candidate before its way round is chosen.
 #[derive(Clone, Copy, Debug)]
 struct Candidate {
+    /// Nothing is known of the angle's spread where of others it is: those come last.
+    open: bool,
     step: i64,
     base: f64,
     fence: [usize; 2],
@@ -96,6 +99,11 @@ struct Lines {
 
 /// Looks for the best arrangements of a job for an angle.
 pub fn search(job: &Job, places: &Places, dogs: &Dogs, ask: &Search) -> Found {
+    search_for(job, places, dogs, ask, None)
+}
+
+/// The same, of arrangements alone that have a stop for a piece; which piece is kept follows from each.
+pub fn search_for(job: &Job, places: &Places, dogs: &Dogs, ask: &Search, piece: Option<&Piece>) -> Found {
     let all = directions(places, job.grid.pitch);
     let pairs = pairs_within(&all, ask.wanted, ask.tolerance);
     let nearest = nearest(&all, ask.wanted);
@@ -151,7 +159,7 @@ pub fn search(job: &Job, places: &Places, dogs: &Dogs, ask: &Search) -> Found {
             candidates.sort_by(rank);
             candidates.truncate(keep);
         }
-        if candidates.len() >= keep {
+        if candidates.len() >= keep && candidates.iter().all(|c| !c.open) {
             let worst = candidates.iter().map(|c| c.step).max().unwrap_or(0);
             worst_kept = (worst + 1) as f64 * STEP;
         }
@@ -164,10 +172,11 @@ pub fn search(job: &Job, places: &Places, dogs: &Dogs, ask: &Search) -> Found {
         if arrangements.len() >= best && rank(&candidate, &arrangements[best - 1].0).is_gt() {
             break;
         }
-        if let Some(arrangement) = best_way_round(job, places, dogs, &sizes, ask, &candidate) {
+        if let Some(arrangement) = best_way_round(job, places, dogs, &sizes, ask, piece, &candidate) {
             // one dog in a hole that both lines use may leave more than was hoped for
             let step = step_of(arrangement.bound_mm_per_m);
-            arrangements.push((Candidate { step, ..candidate }, arrangement));
+            let open = places.basis() != Basis::Planned && arrangement.u.is_none();
+            arrangements.push((Candidate { open, step, ..candidate }, arrangement));
             arrangements.sort_by(|(c, a), (d, b)| {
                 let capacity = |a: &Arrangement| a.room.as_ref().map_or(0.0, |r| r.capacity);
                 rank(c, d)
@@ -190,10 +199,10 @@ fn step_of(bound: f64) -> i64 {
     (bound / STEP + 1e-9).floor() as i64
 }
 
-/// By bound, then longer shorter base (to a thousandth of a mm, so that rounding orders nothing).
+/// Known ones first, then by bound, then longer shorter base (to a thousandth of a mm, so that rounding orders nothing).
 fn rank(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
     let base = |c: &Candidate| (c.base * 1000.0).round();
-    a.step.cmp(&b.step).then(base(b).total_cmp(&base(a)))
+    a.open.cmp(&b.open).then(a.step.cmp(&b.step)).then(base(b).total_cmp(&base(a)))
 }
 
 /// What the dogs at hand can do: differences of radius from the first to the second of a line.
@@ -340,9 +349,11 @@ fn candidate(
     }
     let terms = [(fence[0], f.turn), (fence[1], f.turn.map(|t| -t)), (rail[0], r.turn.map(|t| -t)), (rail[1], r.turn)];
     let thickness: f64 = [f, r].iter().map(|x| 2.0 / (x.base * x.base)).sum::<f64>() * dogs.radius_sd * dogs.radius_sd;
-    let u = places.variance(&terms).map_or(0.0, |v| (v + super::pair::stands(&terms, dogs) + thickness).sqrt());
+    let variance = places.variance(&terms);
+    let u = variance.map_or(0.0, |v| (v + super::pair::stands(&terms, dogs) + thickness).sqrt());
     let bound = (error + 2.0 * u) * PER_METRE;
-    Some(Candidate { step: step_of(bound), base: f.base.min(r.base), fence, rail })
+    let open = places.basis() != Basis::Planned && variance.is_none();
+    Some(Candidate { open, step: step_of(bound), base: f.base.min(r.base), fence, rail })
 }
 
 /// The way round with most room: which end of each line comes first, on which side it touches, which
@@ -353,10 +364,9 @@ fn best_way_round(
     dogs: &Dogs,
     sizes: &Sizes,
     ask: &Search,
+    piece: Option<&Piece>,
     candidate: &Candidate,
 ) -> Option<Arrangement> {
-    let kit = job.kit.as_ref();
-    let rail_kit = kit.and_then(|k| k.rail.as_ref());
     let mut best: Option<Arrangement> = None;
     let turned = |holes: [usize; 2]| [holes, [holes[1], holes[0]]];
     for fence in turned(candidate.fence) {
@@ -374,20 +384,13 @@ fn best_way_round(
                         continue;
                     }
                     let Some(pair) = best_dogs(dogs, sizes, ask, first, lines) else { continue };
-                    let room = rail_kit.map(|rail| {
-                        let cut = CutAsk {
-                            job,
-                            rail,
-                            cut: rail.cut,
-                            fence_thickness: kit.and_then(|k| k.fence.as_ref()?.thickness).unwrap_or(0.0),
-                            kerf: ask.kerf.unwrap_or(USUAL_KERF),
-                            width: ask.width,
-                        };
-                        Room::of(places, &pair, &cut)
-                    });
+                    let room = room_for(job, places, &pair, ask.width, ask.kerf);
                     if let Some(room) = &room
                         && (!room.blocked.is_empty() || ask.kept.is_some_and(|kept| kept != room.kept))
                     {
+                        continue;
+                    }
+                    if piece.is_some_and(|piece| kit_stop(job, places, dogs, &pair, piece).is_none()) {
                         continue;
                     }
                     let u = pair.u(places, dogs);

@@ -9,12 +9,14 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use super::clear::{LEAST_DOG_CLEARANCE, faces, meeting};
+use super::clear::{LEAST_DOG_CLEARANCE, faces, kept_of, meeting};
 use super::dogs::Dogs;
+use super::line::Face;
 use super::pair::{Pair, stands};
 use super::places::Places;
-use crate::job::{CutAt, Kept};
+use crate::job::{CutAt, Job, Kept};
 use crate::math;
+use crate::top::Point;
 
 /// The piece that is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -78,18 +80,11 @@ impl StopSet {
         let (hole, dog) = stop;
         let [work, cut] = faces(pair, offsets.fence_thickness, offsets.cut);
         let centre = places.holes()[hole].centre;
-        let along = work.along_of(centre) - meeting(&work, &cut);
-        let across = pair.fence.sign() * work.left_of(centre);
+        let Stand { along, across, spacer } = Stand::of(pair, [&work, &cut], piece, centre, dog);
         let (sin, cos) = math::sin_cos(pair.angle);
-        let kerf = if piece.kept == Kept::Beyond { piece.kerf } else { 0.0 };
-        let taken = match piece.at {
-            CutAt::Fence => 0.0,
-            CutAt::Middle => 0.5 * piece.width,
-            CutAt::Far => piece.width,
-        };
+        let kerf = piece.taken_by_blade();
+        let taken = piece.taken_at();
         let end = cot(piece.end);
-        let free = along + across * end - kerf / sin - (piece.length + taken * (cos / sin + end));
-        let spacer = math::sin(piece.end) * free - 0.5 * dog;
 
         // The length that comes out with this spacer, by the places of all five holes: it moves with
         // s and h, and with θ by (k·cos θ + w)/sin² θ.
@@ -121,6 +116,68 @@ impl StopSet {
     }
 }
 
+impl Offsets {
+    /// Those of a job's kit; `None` where it has no rail.
+    pub fn of_kit(job: &Job) -> Option<Offsets> {
+        let kit = job.kit.as_ref()?;
+        let fence_thickness = kit.fence.as_ref().and_then(|fence| fence.thickness).unwrap_or(0.0);
+        Some(Offsets { cut: kit.rail.as_ref()?.cut, fence_thickness })
+    }
+}
+
+/// The best stop for a piece with the kit's rail and fence, in a hole where no dog of theirs stands;
+/// which piece is kept follows from the lines.
+pub fn kit_stop(job: &Job, places: &Places, dogs: &Dogs, pair: &Pair, piece: &Piece) -> Option<StopSet> {
+    let piece = Piece { kept: kept_of(pair), ..*piece };
+    best_stop(places, pair, &piece, &Offsets::of_kit(job)?, dogs, |hole| !pair.uses(hole))
+}
+
+/// Shortest and longest piece that such stops meet.
+pub fn kit_lengths(job: &Job, places: &Places, dogs: &Dogs, pair: &Pair, piece: &Piece) -> Option<[f64; 2]> {
+    let piece = Piece { kept: kept_of(pair), ..*piece };
+    lengths(places, pair, &piece, &Offsets::of_kit(job)?, dogs, |hole| !pair.uses(hole))
+}
+
+/// Where a dog stands to a piece.
+struct Stand {
+    along: f64,
+    across: f64,
+    spacer: f64,
+}
+
+impl Stand {
+    fn of(pair: &Pair, [work, cut]: [&Face; 2], piece: &Piece, centre: Point, dog: f64) -> Stand {
+        let along = work.along_of(centre) - meeting(work, cut);
+        let across = pair.fence.sign() * work.left_of(centre);
+        let (sin, cos) = math::sin_cos(pair.angle);
+        let end = cot(piece.end);
+        let free =
+            along + across * end - piece.taken_by_blade() / sin - (piece.length + piece.taken_at() * (cos / sin + end));
+        Stand { along, across, spacer: math::sin(piece.end) * free - 0.5 * dog }
+    }
+
+    /// True if the dog meets the end of the work: its middle on it, where the width is known.
+    fn is_on_the_end(&self, piece: &Piece) -> bool {
+        self.across >= 0.0 && (piece.width <= 0.0 || self.across <= piece.width)
+    }
+}
+
+impl Piece {
+    /// What the blade takes of the way to the stop, square to the cut, mm.
+    fn taken_by_blade(&self) -> f64 {
+        if self.kept == Kept::Beyond { self.kerf } else { 0.0 }
+    }
+
+    /// How far from the fence the length is taken, mm.
+    fn taken_at(&self) -> f64 {
+        match self.at {
+            CutAt::Fence => 0.0,
+            CutAt::Middle => 0.5 * self.width,
+            CutAt::Far => self.width,
+        }
+    }
+}
+
 /// The greatest spacer that a stop is looked for with, mm: a longer one is a stop of its own.
 const MOST_SPACER: f64 = 400.0;
 
@@ -135,24 +192,23 @@ pub fn best_stop(
     allowed: impl Fn(usize) -> bool,
 ) -> Option<StopSet> {
     let dog = dogs.usual();
-    let mut best: Option<StopSet> = None;
+    let [work, cut] = faces(pair, offsets.fence_thickness, offsets.cut);
+    let mut best: Option<(usize, Stand)> = None;
     for hole in (0..places.holes().len()).filter(|hole| allowed(*hole)) {
-        let stop = StopSet::of(places, pair, piece, offsets, dogs, (hole, dog));
-        // The dog must meet the end of the work: its middle on it, where the width is known.
-        let on_the_end = stop.across >= 0.0 && (piece.width <= 0.0 || stop.across <= piece.width);
-        if !on_the_end || !(0.0..=MOST_SPACER).contains(&stop.spacer) {
+        let stand = Stand::of(pair, [&work, &cut], piece, places.holes()[hole].centre, dog);
+        if !stand.is_on_the_end(piece) || !(0.0..=MOST_SPACER).contains(&stand.spacer) {
             continue;
         }
         // Of stops as near, the one nearest to the fence: there the work is straightest.
-        let better = best.is_none_or(|b| {
-            (stop.spacer, stop.across) < (b.spacer - 1e-6, f64::INFINITY)
-                || ((stop.spacer - b.spacer).abs() <= 1e-6 && stop.across < b.across)
+        let better = best.as_ref().is_none_or(|(_, b)| {
+            (stand.spacer, stand.across) < (b.spacer - 1e-6, f64::INFINITY)
+                || ((stand.spacer - b.spacer).abs() <= 1e-6 && stand.across < b.across)
         });
         if better {
-            best = Some(stop);
+            best = Some((hole, stand));
         }
     }
-    best
+    best.map(|(hole, _)| StopSet::of(places, pair, piece, offsets, dogs, (hole, dog)))
 }
 
 /// Shortest and longest piece that stops in these holes meet without a spacer, mm, the stop clear of
@@ -168,12 +224,12 @@ pub fn lengths(
     let dog = dogs.usual();
     let (sin, _) = math::sin_cos(pair.angle);
     let clear = 0.5 * dog + piece.kerf / sin + LEAST_DOG_CLEARANCE;
+    let [work, cut] = faces(pair, offsets.fence_thickness, offsets.cut);
     let mut range: Option<[f64; 2]> = None;
     for hole in (0..places.holes().len()).filter(|hole| allowed(*hole)) {
-        let stop = StopSet::of(places, pair, piece, offsets, dogs, (hole, dog));
-        let on_the_end = stop.across >= 0.0 && (piece.width <= 0.0 || stop.across <= piece.width);
-        let length = piece.length + stop.spacer / math::sin(piece.end);
-        if on_the_end && stop.along >= clear && length > 0.0 {
+        let stand = Stand::of(pair, [&work, &cut], piece, places.holes()[hole].centre, dog);
+        let length = piece.length + stand.spacer / math::sin(piece.end);
+        if stand.is_on_the_end(piece) && stand.along >= clear && length > 0.0 {
             range = Some(range.map_or([length; 2], |[a, b]| [a.min(length), b.max(length)]));
         }
     }

@@ -6,6 +6,7 @@ use std::f64::consts::PI;
 use super::*;
 use crate::job::{CutAt, Kept, LineSide};
 use crate::math;
+use crate::proof::ProvedHoles;
 use crate::testing::files;
 use crate::testing::made::Dice;
 use crate::top::Point;
@@ -17,7 +18,7 @@ fn places(points: &[[f64; 2]]) -> Places {
     let size = 2 * points.len();
     let unit: Vec<f64> = (0..size * size).map(|i| if i % (size + 1) == 0 { 1.0 } else { 0.0 }).collect();
     let centres: Vec<Point> = points.iter().map(|p| Point::new(p[0], p[1])).collect();
-    Places::proved(&layout, &names, &centres, &unit)
+    Places::proved(&layout, &ProvedHoles { names, centres, covariance: unit, ..ProvedHoles::default() })
 }
 
 fn layout_of(names: &[String], points: &[[f64; 2]]) -> crate::top::Layout {

@@ -7,6 +7,7 @@ use super::directions::{directions, nearest, pairs_within};
 use super::*;
 use crate::job::LineSide;
 use crate::math;
+use crate::proof::ProvedHoles;
 use crate::testing::made::Dice;
 use crate::top::{Cell, LaidHole, Layout, Point, lay_out};
 
@@ -39,7 +40,7 @@ fn known(layout: &Layout, scatter: f64, lean: f64) -> Places {
         c[2 * i * 2 * n + 2 * i] += scatter * scatter;
         c[(2 * i + 1) * 2 * n + 2 * i + 1] += scatter * scatter;
     }
-    Places::proved(layout, &names, &centres, &c)
+    Places::proved(layout, &ProvedHoles { names, centres, covariance: c, ..ProvedHoles::default() })
 }
 
 fn primitive(a: &LaidHole, b: &LaidHole) -> (i64, i64) {

@@ -4,6 +4,7 @@ use super::directions::{directions, pairs_within};
 use super::*;
 use crate::job::Job;
 use crate::math;
+use crate::proof::{ProofAsk, proved_holes};
 use crate::testing::files;
 use crate::top::{Layout, Point, lay_out};
 
@@ -43,53 +44,14 @@ fn directions_of_the_worked_angles() {
     }
 }
 
-/// What a proof makes of p05, by the update of one distance after another: prior, four readings of
-/// standard uncertainty 0.04 mm, all linear at these sizes. Here for want of any other proof.
-fn proved_p05(layout: &Layout) -> Places {
-    let n = layout.holes.len();
-    let names: Vec<String> = layout.holes.iter().map(|h| h.name.clone()).collect();
-    let mut centres: Vec<Point> = layout.holes.iter().map(|h| h.centre).collect();
-    let size = 2 * n;
-    let mean = centres.iter().fold([0.0; 2], |m, c| [m[0] + c.x / n as f64, m[1] + c.y / n as f64]);
-    let at = |c: &Point| [(c.x - mean[0]) / 1000.0, (c.y - mean[1]) / 1000.0];
-    let field = |f: &dyn Fn([f64; 2]) -> [f64; 2]| -> Vec<f64> { centres.iter().flat_map(|c| f(at(c))).collect() };
-    let fields = [(0.2, field(&|p| [-p[1], 0.0])), (0.1, field(&|p| [p[0], 0.0])), (0.1, field(&|p| [0.0, p[1]]))];
-    let mut c = vec![0.0; size * size];
-    for i in 0..size {
-        for j in 0..size {
-            c[i * size + j] = fields.iter().map(|(sd, f)| sd * sd * f[i] * f[j]).sum();
-        }
-        c[i * size + i] += 0.05 * 0.05;
-    }
-    for (a, b, value) in [("A1", "G9", 959.98), ("A9", "G1", 960.24), ("A6", "G14", 959.96), ("A14", "G6", 960.28)] {
-        let [a, b] = [a, b].map(|name| names.iter().position(|n| n == name).unwrap());
-        let way = centres[b] - centres[a];
-        let far = math::hypot(way.x, way.y);
-        let mut g = vec![0.0; size];
-        (g[2 * b], g[2 * b + 1]) = (way.x / far, way.y / far);
-        (g[2 * a], g[2 * a + 1]) = (-way.x / far, -way.y / far);
-        let cg: Vec<f64> = (0..size).map(|i| (0..size).map(|j| c[i * size + j] * g[j]).sum()).collect();
-        let s = 0.04 * 0.04 + (0..size).map(|i| g[i] * cg[i]).sum::<f64>();
-        for (i, centre) in centres.iter_mut().enumerate() {
-            centre.x += cg[2 * i] * (value - far) / s;
-            centre.y += cg[2 * i + 1] * (value - far) / s;
-        }
-        for i in 0..size {
-            for j in 0..size {
-                c[i * size + j] -= cg[i] * cg[j] / s;
-            }
-        }
-    }
-    Places::proved(layout, &names, &centres, &c)
-}
-
 #[test]
 fn cuts_on_proved_holes() {
     let Some((job, layout)) = job("p05-cuts") else { return };
     let Some(expected) = files::shared("proof/p05-cuts.cut.json") else { return };
-    let places = proved_p05(&layout);
+    let proof = proved_holes(&job, &layout, &ProofAsk::default()).unwrap();
+    let places = Places::proved(&layout, &proof);
     let settled = settle(&job, &places).unwrap();
-    let got = json(&cuts_to_json(&job, &places, &settled));
+    let got = json(&cuts_to_json(&job, &places, &settled, None::<&()>));
     let mut looked_at = 0;
     for check in json(&expected)["checks"].as_array().unwrap() {
         let path = check["path"].as_str().unwrap();

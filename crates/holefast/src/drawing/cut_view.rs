@@ -19,6 +19,17 @@ const MARGIN: Margin = Margin { left: 8.0, right: 8.0, below: 7.5, above: 9.0 };
 /// How far beyond the sheet what stands out is shown, mm of the top; the rest is cut off.
 const SHOWN_BEYOND: f64 = 70.0;
 
+/// Ground kept clear along the cut, mm of paper: wider than the lines that end on it.
+const CLEARED: f64 = 0.7;
+
+/// A line as a narrow board, reaching `half` to either side.
+fn band(a: Point, b: Point, half: f64) -> [Point; 4] {
+    let way = b - a;
+    let length = way.hypot2().sqrt();
+    let side = kurbo::Vec2::new(-way.y, way.x) * (half / length.max(f64::MIN_POSITIVE));
+    [a + side, b + side, b - side, a - side]
+}
+
 /// The arrangement of a cut within `room` (width and height on the paper, mm), at the largest whole
 /// scale.
 pub fn cut_view(job: &Job, layout: &Layout, places: &Places, settled: &Settled, room: [f64; 2]) -> Scene {
@@ -58,6 +69,10 @@ pub fn cut_view(job: &Job, layout: &Layout, places: &Places, settled: &Settled, 
     }
     for (line, role) in [(&sketch.fence, Role::Fence), (&sketch.cut, Role::CutLine)] {
         let [a, b] = *line;
+        if role == Role::CutLine {
+            // The rail's edge and the work's end on the cut: no black may stand between its dashes.
+            scene.polygon(Role::Clearing, &band(a, b, 0.5 * CLEARED * view.ratio));
+        }
         scene.line(role, a, b);
         taken.mark_line(&view, At::on(a), At::on(b));
     }

@@ -5,6 +5,7 @@
 //! of one thickness make a batch; batches have nothing to do with one another.
 
 mod fits;
+pub mod on_top;
 mod order;
 pub mod show;
 

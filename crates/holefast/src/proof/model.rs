@@ -279,7 +279,7 @@ impl Model {
         let nominal = |model: &Model, [a, b]: &[String; 2]| {
             geometry::distance(model.holes[model.hole(a)].nominal, model.holes[model.hole(b)].nominal).0
         };
-        let u_at = |length: f64| reading.u.unwrap_or_else(|| with.map_or(0.0, |i| instruments[i].u_at(length)));
+        let u_at = |length: f64| reading.u_at(instruments, length);
         let common = with.map_or(Common::default(), |i| self.common[i]);
         let right = std::f64::consts::FRAC_PI_2;
         let cuts = |model: &Model, fence: &[String; 2], rail: &[String; 2]| Measures::Angle {
@@ -303,15 +303,9 @@ impl Model {
                 let value = math::atan2(*gap, *length) * PER_METRE;
                 (Measures::Angle { lines, against: *against, zero: 1.0 }, value, u * u)
             }
-            What::FiveCut { fence, rail, strip: [a, b], length } => {
-                let u = std::f64::consts::SQRT_2 * u_at(0.5 * (a + b)) / (4.0 * length) * PER_METRE;
-                (cuts(self, fence, rail), (a - b) / (4.0 * length) * PER_METRE, u * u)
-            }
-            What::TurnOver { fence, rail, gap, at_fence, length } => {
-                let half = 1.0 / (2.0 * length) * PER_METRE;
-                let u = u_at(*gap) * half;
-                let sign = if *at_fence { 1.0 } else { -1.0 };
-                (cuts(self, fence, rail), sign * gap * half, u * u)
+            What::FiveCut { .. } | What::TurnOver { .. } => {
+                let cut = reading.test_cut(instruments).unwrap_or_else(|| unreachable!("both are test cuts"));
+                (cuts(self, cut.fence, cut.rail), cut.over, cut.u * cut.u)
             }
             What::Gauge { between, length, play, went } => {
                 let holes = pair(self, between);

@@ -6,9 +6,11 @@
 //! rad; the sign of every kind is that of the conventions: seen from the top face.
 
 mod shown;
+mod test_cut;
 
 pub(crate) use shown::holes_of_mut;
 pub use shown::{between_words, holes_of};
+pub use test_cut::TestCut;
 
 use crate::fault::Span;
 

@@ -2,8 +2,8 @@
 
 use super::figures::{bare_length, fine, per_metre, shares_of_hundred};
 use crate::cut::{
-    Arrangement, Basis, Blocked, DirectionPair, Found, Line, Places, Room, Search, Settled, Shim, Shims, from_stock,
-    kept_of, mitre,
+    Arrangement, Basis, Blocked, DirectionPair, Found, Line, Pair, Places, Room, Search, Settled, Shim, Shims, Tested,
+    from_stock, kept_of, mitre,
 };
 use crate::job::{CutAt, Job, Kept, LineSide, Units};
 use crate::math;
@@ -54,6 +54,10 @@ pub struct CutCard {
     pub cautions: Vec<String>,
 }
 
+/// What is offered before any figure.
+pub(super) const PROVE_THE_ARRANGEMENT: &str =
+    "For a cut that matters prove the arrangement, not the whole grid: five cuts on these very holes, then a shim.";
+
 /// Returns the lines that `holefast angle` prints.
 pub fn angle_lines(job: &Job, places: &Places, ask: &Search, found: &Found) -> Vec<String> {
     let mut lines = vec![format!(
@@ -87,7 +91,10 @@ pub fn angle_lines(job: &Job, places: &Places, ask: &Search, found: &Found) -> V
         lines.push("--tolerance takes in the nearest; a step block at one dog closes the rest".to_owned());
         return lines;
     }
-    if found.arrangements.is_empty() {
+    if !found.arrangements.is_empty() {
+        lines.push(PROVE_THE_ARRANGEMENT.to_owned());
+        lines.push(basis(job, places));
+    } else {
         lines.push(
             "no lines of holes in these directions leave room for rail, blade and work; try a wider --tolerance"
                 .to_owned(),
@@ -96,14 +103,9 @@ pub fn angle_lines(job: &Job, places: &Places, ask: &Search, found: &Found) -> V
     for (number, arrangement) in found.arrangements.iter().enumerate() {
         lines.extend(arrangement_lines(job, places, ask, number + 1, arrangement));
     }
-    lines.push(basis(places.basis()).to_owned());
     if job.kit.as_ref().is_none_or(|kit| kit.rail.is_none()) {
         lines.push("The kit has no [kit.rail]: room for rail and blade was not looked at.".to_owned());
     }
-    lines.push(
-        "For a cut that matters prove the arrangement, not the whole grid: five cuts on these very holes, then a shim."
-            .to_owned(),
-    );
     lines
 }
 
@@ -133,7 +135,7 @@ fn arrangement_lines(job: &Job, places: &Places, ask: &Search, number: usize, a:
         format!("{number}  fence {}; rail {}", touching(places, &a.pair.fence), touching(places, &a.pair.rail)),
         format!(
             "   {}; bases {} and {}",
-            comes_out(job, a.pair.error_mm_per_m(ask.wanted), a.u.map(|u| u * 1000.0), shim.is_some()),
+            comes_out(job, places.basis(), a.pair.error_mm_per_m(ask.wanted), a.u.map(|u| u * 1000.0), shim.is_some()),
             bare_length(job.units, a.pair.fence_face.base),
             length(job.units, a.pair.rail_face.base)
         ),
@@ -141,6 +143,9 @@ fn arrangement_lines(job: &Job, places: &Places, ask: &Search, number: usize, a:
     if let Some(room) = &a.room {
         lines.push(format!("   {}", room_words(job, places, room)));
     }
+    let tested = Tested::of(job, places, &a.pair, ask.wanted);
+    lines.extend(tested.as_ref().map(|tested| format!("   test cut {}", tested_words(job, tested, ask.wanted))));
+    let shim = tested.map_or(shim, |tested| shim_words(job, places, &tested.shims));
     lines.extend(shim.map(|text| format!("   {text}")));
     lines
 }
@@ -160,13 +165,19 @@ fn touching(places: &Places, line: &Line) -> String {
 }
 
 /// "0.26 mm per metre over, give or take 0.34, 95 times in 100".
-fn comes_out(job: &Job, error: f64, u: Option<f64>, shimmed: bool) -> String {
+fn comes_out(job: &Job, basis: Basis, error: f64, u: Option<f64>, shimmed: bool) -> String {
     let off = if error.abs() < 5e-4 {
         "on the angle".to_owned()
     } else {
         format!("{} {} the angle", per_metre(error.abs()), if error > 0.0 { "over" } else { "under" })
     };
-    let Some(u) = u else { return format!("{off}, how far the holes are out is not known") };
+    let Some(u) = u else {
+        let why = match basis {
+            Basis::Proved => "the readings leave open how far the holes are out",
+            _ => "how far the holes are out is not known",
+        };
+        return format!("{off}, {why}");
+    };
     let within = format!("{off}, give or take {}, 95\u{a0}times in\u{a0}100", per_metre(NINETY_FIVE * u));
     match job.accuracy.cut {
         Some(wanted) => {
@@ -260,12 +271,26 @@ fn stock(job: &Job, shim: &Shim) -> String {
     }
 }
 
-fn basis(basis: Basis) -> &'static str {
-    match basis {
-        Basis::Planned => "Taken as planned: without a kit or a proof nobody knows how far the holes are out.",
-        Basis::Predicted => "Taken as predicted: what the plan is foretold to leave, the dogs' fit and the bit's lean.",
-        Basis::Proved => "Taken as proved: what the readings leave open, the dogs' fit and the bit's lean.",
-    }
+/// What the holes' places rest on.
+pub(super) fn basis(job: &Job, places: &Places) -> String {
+    let read = !job.proof.readings.is_empty();
+    let text = match places.basis() {
+        Basis::Planned if read => {
+            "Taken as planned, the job's readings left aside: how far the holes are out is not said"
+        }
+        Basis::Planned => "Taken as planned: without a kit or a proof nobody knows how far the holes are out",
+        Basis::Predicted if read => {
+            "Taken by the plan, the job's readings left aside: what it is foretold to leave, the dogs' fit and the \
+             bit's lean"
+        }
+        Basis::Predicted => "Taken by the plan: what it is foretold to leave, the dogs' fit and the bit's lean",
+        Basis::Proved if places.is_doubted() => {
+            "Taken as proved, and a reading is suspect or they contradict each other: holefast prove says what to \
+             check first"
+        }
+        Basis::Proved => "Taken as proved: what the readings leave open, the dogs' fit and the bit's lean",
+    };
+    format!("{text}.")
 }
 
 /// Returns the lines that `holefast cut` prints: every card, one after another.
@@ -277,29 +302,47 @@ pub fn cut_lines(job: &Job, places: &Places, settled: &[Settled]) -> Vec<String>
         lines.extend(card.lines.iter().map(|(what, text)| format!("  {what:<9}{text}")));
         lines.extend(card.cautions.iter().map(|text| format!("  {:<9}{text}", "Mind")));
     }
-    lines.push(basis(places.basis()).to_owned());
     lines
 }
 
-/// The card of one arrangement.
-pub fn cut_card(job: &Job, places: &Places, settled: &Settled) -> CutCard {
-    let cut = &job.cuts[settled.cut];
-    let pair = &settled.pair;
-    let square = (cut.angle - std::f64::consts::FRAC_PI_2).abs() < 1e-9;
-    let mut aside = if square {
-        vec!["square".to_owned()]
+/// What proves an arrangement.
+fn prove_first(wanted: f64) -> &'static str {
+    if (wanted - std::f64::consts::FRAC_PI_2).abs() < 1e-9 {
+        "first this arrangement, not the whole grid: five cuts on these holes tell its angle to 0.02 or 0.03 mm per \
+         metre; entered as a reading they give the shim"
     } else {
-        vec![
-            format!("{} from the fence", format::angle(cut.angle)),
-            format!("{} on a mitre scale", format::angle(mitre(cut.angle))),
-        ]
-    };
-    if cut.quantity > 1 {
-        aside.push(format!("{} pieces", cut.quantity));
+        "first this arrangement, not the whole grid: pieces cut on it that close a right angle or a frame show its \
+         error as many times as there are cuts"
     }
+}
+
+/// Lines of an arrangement that say the same of all square ones.
+pub(super) const FOR_ALL: [&str; 2] = ["Holes", "Prove"];
+
+/// An arrangement to be told.
+pub(super) struct Shown<'a> {
+    /// Fence and rail.
+    pub(super) pair: &'a Pair,
+    /// The angle that is wanted, rad.
+    pub(super) wanted: f64,
+    /// Standard uncertainty of the angle, rad.
+    pub(super) u: Option<f64>,
+    /// What test cuts say.
+    pub(super) tested: Option<&'a Tested>,
+    /// The shims by the holes' places.
+    pub(super) shims: &'a Shims,
+    /// From the rail's dogs to the cut, mm.
+    pub(super) away: Option<f64>,
+    /// The dogs' sizes were named.
+    pub(super) sizes_stated: bool,
+}
+
+/// Where fence and rail stand, what the angle rests on, how it comes out, what mends it.
+pub(super) fn arrangement_words(job: &Job, places: &Places, shown: &Shown<'_>) -> Vec<(&'static str, String)> {
+    let pair = shown.pair;
     let mut lines = Vec::new();
     let measured = job.kit.as_ref().is_some_and(|kit| !kit.dog.heads.is_empty());
-    let stated = [&cut.fence, &cut.rail].iter().any(|line| line.as_ref().is_some_and(|l| l.dogs.is_some()));
+    let stated = shown.sizes_stated;
     let dogs = |line: &Line| {
         let [a, b] = line.holes.map(|hole| name(places, hole));
         if !measured && !stated {
@@ -323,17 +366,54 @@ pub fn cut_card(job: &Job, places: &Places, settled: &Settled) -> CutCard {
     ));
     let [r0, r1] = pair.rail.holes.map(|hole| name(places, hole));
     let away =
-        settled.offsets.map_or_else(String::new, |o| format!(", the cut {} from the dogs", length(job.units, o.cut)));
+        shown.away.map_or_else(String::new, |away| format!(", the cut {} from the dogs", length(job.units, away)));
     lines.push((
         "Rail",
         format!("{}; looking from {r0} to {r1} the rail lies on their {}{away}", dogs(&pair.rail), along(&pair.rail)),
     ));
-    let shim = shim_words(job, places, &settled.shims);
-    let u = settled.u.map(|u| u * 1000.0);
-    lines.push(("Angle", comes_out(job, pair.error_mm_per_m(cut.angle), u, shim.is_some())));
-    if let Some(text) = shim {
-        lines.push(("Shim", format!("{text}; measure the first piece again after it")));
+    lines.push(("Holes", basis(job, places).trim_end_matches('.').to_owned()));
+    let shims = shown.tested.map_or(shown.shims, |tested| &tested.shims);
+    let shim = shim_words(job, places, shims);
+    let u = shown.u.map(|u| u * 1000.0);
+    match shown.tested {
+        Some(tested) => lines.push(("Test cut", tested_words(job, tested, shown.wanted))),
+        None => lines.push(("Prove", prove_first(shown.wanted).to_owned())),
     }
+    lines.push(("Angle", comes_out(job, places.basis(), pair.error_mm_per_m(shown.wanted), u, shim.is_some())));
+    if let Some(text) = shim {
+        let from = if shown.tested.is_some() { ", by the test cut" } else { "" };
+        lines.push(("Shim", format!("{text}{from}; measure the first piece again after it")));
+    }
+    lines
+}
+
+/// The card of one arrangement.
+pub fn cut_card(job: &Job, places: &Places, settled: &Settled) -> CutCard {
+    let cut = &job.cuts[settled.cut];
+    let pair = &settled.pair;
+    let square = (cut.angle - std::f64::consts::FRAC_PI_2).abs() < 1e-9;
+    let mut aside = if square {
+        vec!["square".to_owned()]
+    } else {
+        vec![
+            format!("{} from the fence", format::angle(cut.angle)),
+            format!("{} on a mitre scale", format::angle(mitre(cut.angle))),
+        ]
+    };
+    if cut.quantity > 1 {
+        aside.push(format!("{} pieces", cut.quantity));
+    }
+    let stated = [&cut.fence, &cut.rail].iter().any(|line| line.as_ref().is_some_and(|l| l.dogs.is_some()));
+    let shown = Shown {
+        pair,
+        wanted: cut.angle,
+        u: settled.u,
+        tested: settled.tested.as_ref(),
+        shims: &settled.shims,
+        away: settled.offsets.map(|o| o.cut),
+        sizes_stated: stated,
+    };
+    let mut lines = arrangement_words(job, places, &shown);
     stop_words(job, places, settled, &mut lines);
     let kept = settled.piece.map_or(kept_of(pair), |piece| piece.kept);
     let (work, waste) = match kept {
@@ -349,11 +429,18 @@ pub fn cut_card(job: &Job, places: &Places, settled: &Settled) -> CutCard {
     if let Some(room) = &settled.room {
         lines.push(("Room", room_words(job, places, room)));
     }
-    lines.push((
-        "Prove",
-        "five cuts on these holes tell this angle to 0.02 or 0.03 mm per metre; then a shim".to_owned(),
-    ));
     CutCard { title: cut.name.clone(), aside, lines, cautions: cautions(job, settled) }
+}
+
+/// What test cuts on these lines say.
+fn tested_words(job: &Job, tested: &Tested, wanted: f64) -> String {
+    let numbers: Vec<String> = tested.readings.iter().map(usize::to_string).collect();
+    let which = if numbers.len() == 1 { "reading" } else { "readings" };
+    format!(
+        "on these very lines ({which} {}): {}, the dogs left as they stood",
+        list(numbers.iter().map(String::as_str)),
+        comes_out(job, Basis::Proved, tested.error_mm_per_m(wanted), Some(1000.0 * tested.u), false)
+    )
 }
 
 fn dog_size(units: Units, mm: f64) -> String {

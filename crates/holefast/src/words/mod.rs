@@ -15,6 +15,7 @@ pub mod layout;
 pub mod next;
 mod notes;
 mod numbers;
+pub mod on_top;
 mod openings;
 pub mod outline;
 pub mod parts;

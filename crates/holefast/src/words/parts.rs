@@ -173,7 +173,7 @@ pub(crate) fn kept(job: &Job, batch: &Batch, number: usize) -> Vec<[f64; 2]> {
     keep
 }
 
-fn step_line(job: &Job, batch: &Batch, step: &Step) -> String {
+pub(crate) fn step_line(job: &Job, batch: &Batch, step: &Step) -> String {
     let star = if step.new_setting { "*" } else { " " };
     let set = format::length(in_mm(step.set), job.units);
     let direction = match step.along {
