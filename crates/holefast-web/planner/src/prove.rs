@@ -1,7 +1,7 @@
 //! A proof as the page shows it: its picture with the holes that can be tapped, the command line's
 //! sentences and tables, and which reading is worth taking next.
 
-use holefast::drawing::{At, Scene, key_of, key_sign, proof_view, top_view};
+use holefast::drawing::{At, Scene, key_of, key_sign, proof_view, top_view, verdict_view};
 use holefast::predict::HoleCovariance;
 use holefast::proof::{ProofAsk, next, prove};
 use holefast::reading::Prior;
@@ -18,6 +18,9 @@ const SEED: u64 = 1;
 /// A target's radius as a part of the pitch on the paper: neighbours do not overlap.
 const REACH: f64 = 0.48;
 
+/// Widest picture of the verdict, mm.
+const VERDICT: f64 = 120.0;
+
 /// What the readings say, as far as they say it.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Proved {
@@ -25,6 +28,8 @@ pub struct Proved {
     pub picture: Picture,
     /// Sentences, the verdict first; none where nothing is proved.
     pub said: Vec<String>,
+    /// Where square lies, as SVG, and in a sentence; none without a verdict.
+    pub verdict: Option<(String, String)>,
     /// The table of readings with its heads.
     pub readings: Vec<Vec<String>>,
     /// Why nothing is proved.
@@ -91,6 +96,10 @@ pub fn proved(text: &str, room: [f64; 2]) -> Proved {
         Ok(proof) => Proved {
             picture: picture(&layout, &proof_view(&job, &layout, &proof, room)),
             said: proof_words::said(&proof, &job),
+            verdict: proof.square.ok().zip(proof.verdict).map(|(square, verdict)| {
+                let scene = verdict_view(square, verdict.limit, verdict.confidence, room[0].min(VERDICT));
+                (holefast_paper::svg(&scene, &PAGE), scene.about)
+            }),
             readings: proof_words::rows(&proof, &job).into_iter().map(Vec::from).collect(),
             refused: Vec::new(),
             remarks: proof.remarks.into_iter().map(Refusal::of).collect(),

@@ -113,6 +113,9 @@ fn Verdict(hands: Hands, prover: Prover) -> impl IntoView {
                     None => view! { <b>{line}</b> }.into_any(),
                 }
             })}</p>
+        {move || prover.proved.with(|p| p.as_ref().and_then(|p| p.verdict.clone())).map(|(svg, about)| view! {
+            <div id="verdict-figures" class="drawing" role="img" aria-label=about inner_html=named(&svg, "verdict")></div>
+        })}
         {move || hands.bench.with(|b| b.laid().is_some_and(|l| l.job.proof.readings.is_empty())).then(|| view! {
             <p id="nothing-read" class="one"><b>{words::NOTHING_READ}</b><span>{words::NOTHING_READ_MORE}</span></p>
         })}

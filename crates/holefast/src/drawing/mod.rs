@@ -22,6 +22,7 @@ mod state;
 mod style;
 mod top_view;
 mod trial_view;
+mod verdict_view;
 
 pub use bars::{Body, Edge, Overhang, body, overhangs};
 pub use cut_view::cut_view;
@@ -36,3 +37,4 @@ pub use state::{Existing, HoleState, holes_before};
 pub use style::{Ink, Style, Theme, size, text_width};
 pub use top_view::{part_view, top_part, top_view, wider_view};
 pub use trial_view::trial_view;
+pub use verdict_view::verdict_view;

@@ -2,7 +2,7 @@
 
 use crate::job::Job;
 use crate::measure::format;
-use crate::proof::{NoSquare, Proof, SuspectProof, Verdict, VerdictWord, Who, chance};
+use crate::proof::{Estimate, NoSquare, Proof, SuspectProof, Verdict, VerdictWord, Who, chance};
 use crate::reading::{Prior, ReadingKind};
 
 /// A length as far as a proof knows it: hundredths of a millimetre, or ten-thousandths of an inch.
@@ -97,6 +97,15 @@ pub fn about(proof: &Proof, factor: f64) -> String {
         numbers_of(proof.holes.len(), "hole"),
         format::number(factor, 0),
         head(proof)
+    )
+}
+
+/// What the picture of the verdict shows, in a sentence.
+pub fn about_verdict(square: Estimate, limit: f64, confidence: f64) -> String {
+    format!(
+        "Square is {}; wanted within {}.",
+        give_or_take(square.value, square.u, confidence),
+        format::number(limit, 3)
     )
 }
 
@@ -378,7 +387,7 @@ fn right_angles(proof: &Proof, job: &Job) -> Vec<String> {
 }
 
 fn instruments(proof: &Proof, job: &Job) -> Vec<String> {
-    let of = |what: &str, unit: &str, e: &Option<crate::proof::Estimate>| {
+    let of = |what: &str, unit: &str, e: &Option<Estimate>| {
         e.map(|e| format!("its {what} {}", format::with_uncertainty(e.value, e.u, unit)))
     };
     let unit = |name: &str| {
