@@ -201,6 +201,28 @@ impl Bench {
         Ok(())
     }
 
+    /// A rail or fence for the kit, by what was typed for it, in the order of the place Cut's fields.
+    pub fn add_tool(&mut self, key: &str, typed: &[String]) -> Result<(), Fault> {
+        let values: Vec<Setting> = typed.iter().map(|typed| setting_of(typed)).collect();
+        let (keys, lists): (&[&str], _) = match key {
+            "rail" => (&["length", "cut"], Some("run")),
+            _ => (&["length", "height"], None),
+        };
+        if let Some(empty) = typed.iter().position(|typed| typed.trim().is_empty()) {
+            let message = format!("field {} is empty", empty + 1);
+            return Err(Fault::input(message).hint("fill all of them, as in 1500 or 1.5 m"));
+        }
+        let mut text = self.text.clone();
+        for (key_of, value) in keys.iter().zip(&values) {
+            text = set(&text, &format!("kit.{key}.{key_of}"), value)?;
+        }
+        if let Some(list) = lists {
+            text = set(&text, &format!("kit.{key}.{list}"), &Setting::List(values[keys.len()..].to_vec()))?;
+        }
+        self.change(text);
+        Ok(())
+    }
+
     /// Another name for the job.
     pub fn rename(&mut self, name: &str) -> Result<(), Fault> {
         let text = set(&self.text, "name", &Setting::Text(name.trim().to_owned()))?;

@@ -5,6 +5,7 @@ mod awake;
 pub mod bench;
 mod browser;
 pub mod cards;
+pub mod cutter;
 mod device;
 pub mod drawing;
 pub mod grip;

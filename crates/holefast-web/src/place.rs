@@ -17,13 +17,15 @@ pub enum Place {
     Bore,
     /// How square it is.
     Prove,
+    /// Fence, rail and stop for an angle and a length.
+    Cut,
     /// What leaves this device.
     HandOn,
 }
 
 impl Place {
     /// In the order of the work.
-    pub const ALL: [Place; 4] = [Place::LayOut, Place::Bore, Place::Prove, Place::HandOn];
+    pub const ALL: [Place; 5] = [Place::LayOut, Place::Bore, Place::Prove, Place::Cut, Place::HandOn];
 
     /// What a person reads.
     pub fn name(self) -> &'static str {
@@ -31,6 +33,7 @@ impl Place {
             Place::LayOut => "Lay out",
             Place::Bore => "Bore",
             Place::Prove => "Prove",
+            Place::Cut => "Cut",
             Place::HandOn => "Hand on",
         }
     }
@@ -41,6 +44,7 @@ impl Place {
             Place::LayOut => "lay-out",
             Place::Bore => "bore",
             Place::Prove => "prove",
+            Place::Cut => "cut",
             Place::HandOn => "hand-on",
         }
     }
@@ -54,9 +58,8 @@ impl Place {
         Place::ALL.into_iter().find(|place| place.fragment() == fragment).unwrap_or(Place::LayOut)
     }
 
-    /// Its sign as the inside of an SVG of 32 by 26: a hole wanted, a hole that is bored now, a deviation in its
-    /// ellipse, the top
-    /// with its reference corner.
+    /// Its sign as the inside of an SVG of 32 by 26: a hole wanted, a hole that is bored now, a deviation
+    /// in its ellipse, a cut off a fence, the top with its reference corner.
     pub fn sign(self) -> &'static str {
         match self {
             Place::LayOut => r#"<circle cx="16" cy="13" r="7" fill="none" stroke="currentColor" stroke-width="1.6"/>"#,
@@ -65,6 +68,9 @@ impl Place {
             }
             Place::Prove => {
                 r#"<ellipse cx="19" cy="10" rx="9" ry="5.5" transform="rotate(-24 19 10)" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M4 23L19 10M13.6 12.4L19 10L16.6 15.8" fill="none" stroke="currentColor" stroke-width="2"/>"#
+            }
+            Place::Cut => {
+                r#"<path d="M3 22H29" fill="none" stroke="currentColor" stroke-width="4"/><path d="M13 18L25 3" fill="none" stroke="currentColor" stroke-width="2.4" stroke-dasharray="4.5 2.6"/>"#
             }
             Place::HandOn => {
                 r#"<path d="M4 4H28V22H4Z" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M4 22V14L12 22Z" fill="currentColor"/>"#

@@ -2,6 +2,7 @@
 
 pub mod book;
 pub mod bore;
+pub mod cut;
 pub mod prove;
 pub mod shelf;
 

@@ -2,6 +2,7 @@
 //! first over a shop's weak network, is small, and the planner's sums are compiled for speed. The page
 //! takes from here what is asked and answered, never the planning itself.
 
+pub mod cut;
 mod prove;
 pub mod theme;
 mod work;

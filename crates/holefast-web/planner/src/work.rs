@@ -56,6 +56,8 @@ pub enum Ask {
         /// Room for the picture, mm.
         room: [f64; 2],
     },
+    /// What the place Cut wants to know; answered with [`crate::cut::Told`].
+    Cut(Box<crate::cut::CutAsk>),
 }
 
 /// What it answers.
@@ -147,6 +149,12 @@ pub fn answer(ask: &str, tell: &dyn Fn(&str)) {
             Ok(())
         }
         Ok(Ask::Boards { text, plan, width, boards }) => on_boards(&text, &plan, width, boards, &told),
+        Ok(Ask::Cut(ask)) => {
+            crate::cut::answer_cut(*ask, &|answer| {
+                tell(&serde_json::to_string(&crate::cut::Told::of(answer)).unwrap_or_default());
+            });
+            Ok(())
+        }
         Err(_) => Err(vec![Fault::input(NOT_UNDERSTOOD)]),
     };
     if let Err(faults) = outcome {

@@ -2,6 +2,7 @@
 
 mod book;
 mod bore;
+mod cut;
 mod hand_on;
 mod jobs;
 mod lay_out;
@@ -14,6 +15,7 @@ use holefast_paper::link;
 use leptos::prelude::*;
 
 use crate::bench::Bench;
+use crate::cutter::Cutter;
 use crate::hands::Hands;
 use crate::maker_worker::BookMaker;
 use crate::place::{self, Place};
@@ -28,6 +30,7 @@ pub fn Page(start: Start) -> impl IntoView {
     let planner = Planner::new(hands);
     // It goes on making a book whichever place is looked at.
     provide_context(BookMaker::new());
+    let cutter = Cutter::new(hands);
     let place = RwSignal::new(Place::LayOut);
     let at_bench = RwSignal::new(false);
     let go = move |fragment: String| {
@@ -46,6 +49,7 @@ pub fn Page(start: Start) -> impl IntoView {
                 Place::LayOut => view! { <lay_out::LayOut hands/> }.into_any(),
                 Place::Bore => view! { <bore::Bore hands planner at_bench/> }.into_any(),
                 Place::Prove => view! { <prove::Prove hands/> }.into_any(),
+                Place::Cut => view! { <cut::CutPlace cutter/> }.into_any(),
                 Place::HandOn => view! { <hand_on::HandOn hands/> }.into_any(),
             }}
         </main>

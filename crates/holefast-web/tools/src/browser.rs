@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crate::driver::{Browser, Driver, Looks};
 use crate::serve::Served;
-use crate::{access, book, bore, lay_out, prove, shelf};
+use crate::{access, book, bore, cut, lay_out, prove, shelf};
 
 /// A small phone.
 pub const PHONE: Looks = Looks { size: [360, 740], dark: false, phone: true };
@@ -16,8 +16,16 @@ pub const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
 pub type Trial = (&'static str, fn(&Browser, &Served) -> Result<(), String>);
 
 /// Every trial, on both sizes.
-const ALL: [&[Trial]; 7] =
-    [&FIRST, &lay_out::TRIALS, &bore::TRIALS, &prove::TRIALS, &access::TRIALS, &book::TRIALS, &shelf::TRIALS];
+const ALL: [&[Trial]; 8] = [
+    &FIRST,
+    &lay_out::TRIALS,
+    &bore::TRIALS,
+    &prove::TRIALS,
+    &cut::TRIALS,
+    &access::TRIALS,
+    &book::TRIALS,
+    &shelf::TRIALS,
+];
 
 /// Of the page as a whole.
 const FIRST: [Trial; 7] = [

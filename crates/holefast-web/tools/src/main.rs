@@ -6,6 +6,7 @@ mod book;
 mod bore;
 mod browser;
 mod bundle;
+mod cut;
 mod driver;
 mod icons;
 mod lay_out;

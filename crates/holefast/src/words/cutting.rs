@@ -58,8 +58,8 @@ pub struct CutCard {
 pub(super) const PROVE_THE_ARRANGEMENT: &str =
     "For a cut that matters prove the arrangement, not the whole grid: five cuts on these very holes, then a shim.";
 
-/// Returns the lines that `holefast angle` prints.
-pub fn angle_lines(job: &Job, places: &Places, ask: &Search, found: &Found) -> Vec<String> {
+/// What was asked, and which directions of the grid come near it.
+pub fn direction_lines(ask: &Search, found: &Found) -> Vec<String> {
     let mut lines = vec![format!(
         "{} between fence and cut, on the work's side; {} on a mitre scale",
         format::angle(ask.wanted),
@@ -88,6 +88,14 @@ pub fn angle_lines(job: &Job, places: &Places, ask: &Search, found: &Found) -> V
                 None => lines.push(format!("nothing {word} it on this grid")),
             }
         }
+    }
+    lines
+}
+
+/// Returns the lines that `holefast angle` prints.
+pub fn angle_lines(job: &Job, places: &Places, ask: &Search, found: &Found) -> Vec<String> {
+    let mut lines = direction_lines(ask, found);
+    if found.pairs.is_empty() {
         lines.push("--tolerance takes in the nearest; a step block at one dog closes the rest".to_owned());
         return lines;
     }
