@@ -7,14 +7,8 @@ use std::process::Command;
 use crate::run::{self, Count};
 use crate::{files, tools, wasm};
 
-/// How planner and book maker are compiled: by their profile in the app's workspace.
-#[derive(Clone, Copy)]
-enum Makers {
-    /// As small as can be, which takes long.
-    Small,
-    /// In a part of the time, and larger: for trials and for looking on this machine.
-    Soon,
-}
+/// How planner and book maker are compiled: a profile of the app's workspace.
+const MAKER: &str = "maker";
 
 /// The page's views of one type instead of one type each: a twentieth of its size less.
 const ERASED: &str = "--cfg erase_components";
@@ -25,14 +19,14 @@ const BOOKS: [(&str, &str); 2] = [("first-top", "a4"), ("press-bench", "letter")
 /// Builds the folder; `install` gets what is missing.
 pub fn build(install: bool) -> Result<(), String> {
     tools::look(install)?;
-    let folder = made(Makers::Small, "site")?;
+    let folder = made("site")?;
     println!("any web server can serve {}", folder.display());
     Ok(())
 }
 
 /// Builds the folder and serves it on the loopback address until it is stopped.
 pub fn serve() -> Result<(), String> {
-    let folder = made(Makers::Soon, "trials/site")?;
+    let folder = made("trials/site")?;
     run::plainly(with_tools().arg("serve").arg(folder))
 }
 
@@ -52,7 +46,7 @@ pub fn test() -> (Count, Result<(), String>) {
     let mut own = Command::new("cargo");
     own.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
     let (mut count, own) = run::counted(own.args(["test", "--locked"]).args(WITHOUT_BOOK));
-    let (tried, page) = match books().and_then(|()| made(Makers::Soon, "trials/site")) {
+    let (tried, page) = match books().and_then(|()| made("trials/site")) {
         Ok(folder) => run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe())),
         Err(message) => (Count::default(), Err(message)),
     };
@@ -91,7 +85,7 @@ fn books() -> Result<(), String> {
 }
 
 /// Compiles the page, its planner and its book maker and bundles them into a folder beside what was compiled.
-fn made(makers: Makers, folder: &str) -> Result<PathBuf, String> {
+fn made(folder: &str) -> Result<PathBuf, String> {
     let compiled = |package: &str, profile: &str| {
         let mut compile = wasm::for_browsers("build")?;
         compile.current_dir(app()).env("CARGO_TARGET_DIR", targets("web"));
@@ -104,12 +98,8 @@ fn made(makers: Makers, folder: &str) -> Result<PathBuf, String> {
         Ok::<PathBuf, String>(targets("web").join(wasm::WEB_TARGET).join(profile).join(file))
     };
     let page = compiled("holefast-web", "release")?;
-    let profile = match makers {
-        Makers::Small => "book",
-        Makers::Soon => "trial",
-    };
-    let planner = compiled("holefast-web-planner", profile)?;
-    let book = compiled("holefast-web-book", profile)?;
+    let planner = compiled("holefast-web-planner", MAKER)?;
+    let book = compiled("holefast-web-book", MAKER)?;
     let folder = targets("web").join(folder);
     run::with_last_words(with_tools().arg("bundle").args([page, planner, book]).arg(&folder))?;
     Ok(folder)

@@ -16,7 +16,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use holefast::breakdown::Effort;
-use holefast::cut::{Places, Settled, settle_one};
+use holefast::cut::{Places, Settled, places_for, settle_one};
 use holefast::drawing::{Role, Scene, cut_view, key_of, key_sign, parts_view};
 use holefast::plan::{PlanOptions, make_plan};
 use holefast::predict::Model;
@@ -94,8 +94,6 @@ pub struct Found {
     pub directions: Vec<String>,
     /// The best few arrangements, best first.
     pub ways: Vec<Way>,
-    /// What they rest on.
-    pub basis: Vec<String>,
     /// Why there is none, or what of that which was typed cannot be read.
     pub wrong: Vec<Wrong>,
     /// The nearest directions below and above where none is near enough: the angle as it is said, and
@@ -226,8 +224,8 @@ fn real(faults: Vec<Fault>) -> Vec<Fault> {
     faults.into_iter().filter(|fault| fault.kind != FaultKind::Remark).collect()
 }
 
-/// The job, laid out, and where its holes are: with a kit as the plan is foretold to leave them, else as
-/// they are wanted. As `holefast angle` and `cut` take them.
+/// The job, laid out, and where its holes are: proved where there are readings, else as the plan is
+/// foretold to leave them, without a kit as they are wanted. As `holefast angle` and `cut` take them.
 fn ready(text: &str) -> Result<Ready, Vec<Fault>> {
     let job = read(text)?;
     let layout = top::lay_out(&job)?;
@@ -242,11 +240,16 @@ fn ready(text: &str) -> Result<Ready, Vec<Fault>> {
     Ok(Ready { text: text.to_owned(), job, layout, places })
 }
 
+/// Readings that cannot be used are told at Prove; here the cuts then go by the plan, and the card says so.
 fn places(job: &Job, layout: &Layout) -> Result<Places, Vec<Fault>> {
-    let Some(kit) = &job.kit else { return Ok(Places::planned(layout)) };
-    let plan = make_plan(job, layout, &PlanOptions::default())?;
-    let model = Model::new(kit, &plan)?.in_climate(&job.top, job.climate.as_ref());
-    Ok(Places::predicted(layout, &model))
+    let model = match &job.kit {
+        None => None,
+        Some(kit) => {
+            let plan = make_plan(job, layout, &PlanOptions::default())?;
+            Some(Model::new(kit, &plan)?.in_climate(&job.top, job.climate.as_ref()))
+        }
+    };
+    Ok(places_for(job, layout, model.as_ref()).0)
 }
 
 fn own(ready: &Ready, room: [f64; 2]) -> Vec<Own> {

@@ -118,7 +118,6 @@ fn card_shown(browser: &Browser, like: &CutCard) -> Result<Vec<String>, String> 
         like.lines.iter().filter(|(w, _)| *w != "Angle" && *w != "Prove").count(),
     )?;
     lines.extend(texts(browser, "#cut-mind li")?.into_iter().map(|text| format!("  {:<9}{text}", "Mind")));
-    lines.extend(texts(browser, ".basis")?);
     Ok(lines)
 }
 

@@ -48,9 +48,9 @@ impl Told {
                 ways: found
                     .ways
                     .iter()
-                    .map(|way| vec![drawing(&way.drawing, "cut"), card(way, &found.basis, KEEP_IT), way.text.clone()])
+                    .map(|way| vec![drawing(&way.drawing, "cut"), card(way, KEEP_IT), way.text.clone()])
                     .collect(),
-                own: own.iter().map(|own| own_card(own, &found.basis)).collect(),
+                own: own.iter().map(own_card).collect(),
                 wrong: (0..FIELDS.len()).map(|field| wrong_at(found, field)).collect(),
                 ..Told::default()
             },
@@ -188,7 +188,7 @@ const ANGLE: &str = "Angle";
 const PROVE: &str = "Prove";
 
 /// An arrangement in words: how far out it may come, where everything stands, what can hurt.
-fn card(way: &Way, basis: &[String], below: &str) -> String {
+fn card(way: &Way, below: &str) -> String {
     let line = |what: &str| way.lines.iter().find(|(name, _)| name == what).map_or("", |(_, text)| text);
     let out = line(ANGLE);
     let (first, rest) = out.split_at(out.find("; ").map_or(out.len(), |at| at + 1));
@@ -207,11 +207,10 @@ fn card(way: &Way, basis: &[String], below: &str) -> String {
         KEEP_IT => format!("<p class=\"row\"><button id=\"keep-cut\" class=\"btn\">{}</button></p>", words::KEEP),
         below => below.to_owned(),
     };
-    let basis: String = basis.iter().map(|line| format!("<p class=\"line basis\">{}</p>", plain(line))).collect();
     format!(
         "<h2 class=\"first\" id=\"cut-title\">{}<small id=\"cut-aside\">{}</small></h2>\
          <p class=\"one\" id=\"cut-out\"><b>{}</b><span>{}</span></p>{}{prove}<dl class=\"lines\" id=\"cut-lines\">{others}</dl>\
-         <div class=\"note\" id=\"cut-mind\"><b>{}</b><ul>{}</ul></div>{below}{basis}",
+         <div class=\"note\" id=\"cut-mind\"><b>{}</b><ul>{}</ul></div>{below}",
         plain(&way.title),
         plain(&way.aside.join(", ")),
         plain(first),
@@ -223,7 +222,7 @@ fn card(way: &Way, basis: &[String], below: &str) -> String {
 }
 
 /// A cut of the job: its drawing and its card, with what is done with it.
-fn own_card(own: &Own, basis: &[String]) -> Vec<String> {
+fn own_card(own: &Own) -> Vec<String> {
     let below = format!(
         "<label class=\"name\" for=\"cut-name\">{}<span class=\"in\"><input id=\"cut-name\" type=\"text\" autocomplete=\"off\" \
          value=\"{}\"></span></label><p class=\"row\"><button id=\"other-holes\" class=\"btn\">{}</button>\
@@ -234,7 +233,7 @@ fn own_card(own: &Own, basis: &[String]) -> Vec<String> {
         words::TAKE_OUT
     );
     match &own.way {
-        Ok(way) => vec![drawing(&way.drawing, "cut"), card(way, basis, &below), own.typed.values.join("\n")],
+        Ok(way) => vec![drawing(&way.drawing, "cut"), card(way, &below), own.typed.values.join("\n")],
         Err(wrong) => vec![String::new(), format!("{}{below}", notes(wrong)), own.typed.values.join("\n")],
     }
 }

@@ -50,7 +50,7 @@ fn an_angle_is_answered_as_the_command_line_prints_it() {
         let result = holefast::cut::search(&ready.job, &ready.places, &holefast::cut::Dogs::of(&ready.job), &ask);
         let printed = angle_lines(&ready.job, &ready.places, &ask, &result);
         assert_eq!(found.ways.len(), 5);
-        for line in found.directions.iter().chain(&found.basis) {
+        for line in &found.directions {
             assert!(printed.contains(line), "{line}: {printed:#?}");
         }
         for (way, arrangement) in found.ways.iter().zip(&result.arrangements) {
@@ -112,7 +112,7 @@ fn with_a_length_the_first_is_the_one_that_the_command_line_would_take() {
     let job = format!("{TOP}\n[[cut]]\nname = \"it\"\nangle = 60\nlength = 500\nwidth = 120\n");
     let ready = ready(&job).unwrap();
     let settled = settle(&ready.job, &ready.places).unwrap();
-    let data = cuts_to_json(&ready.job, &ready.places, &settled);
+    let data = cuts_to_json(&ready.job, &ready.places, &settled, None::<&()>);
     let mine = super::super::work::read(&found.ways[0].text).unwrap();
     let mine = settle(&mine, &ready.places).unwrap();
     assert_eq!((mine[0].pair, mine[0].stop), (settled[0].pair, settled[0].stop), "{data}");
@@ -166,7 +166,8 @@ fn without_a_rail_a_length_asks_for_it_and_without_a_kit_nothing_is_foretold() {
     let (found, _) = cuts(&bare, &[("angle", "90"), ("length", "300")]);
     assert_eq!(found.wrong[0].field, FIELDS.iter().position(|f| *f == "rail.cut"), "{:?}", found.wrong);
     let (found, _) = cuts(&bare, &[("angle", "90")]);
-    assert!(found.basis[0].contains("without a kit"), "{:?}", found.basis);
+    let holes = found.ways[0].lines.iter().find(|(what, _)| what == "Holes").map(|(_, text)| text.as_str());
+    assert!(holes.is_some_and(|text| text.contains("without a kit")), "{holes:?}");
     assert_eq!(found.ways[0].row[4], "\u{2013}");
 }
 

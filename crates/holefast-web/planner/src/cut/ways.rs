@@ -36,11 +36,7 @@ pub fn found(ready: &Ready, typed: &Typed, room: [f64; 2]) -> Found {
     };
     let job = &ready.job;
     let result = search(job, &ready.places, &Dogs::of(job), &ask);
-    let mut answer = Found {
-        directions: cutting::direction_lines(&ask, &result),
-        basis: cutting::cut_lines(job, &ready.places, &[]),
-        ..Found::default()
-    };
+    let mut answer = Found { directions: cutting::direction_lines(&ask, &result), ..Found::default() };
     let index = job.cuts.len();
     let mut with = job.clone();
     with.cuts.push(cut.clone());
