@@ -31,9 +31,11 @@ impl Standing {
         let at = RwSignal::new(None::<String>);
         let index = Memo::new(move |_| bored.stops.with(|all| stops::at(all, at.get().as_deref())));
         let stop = Memo::new(move |_| bored.stops.with(|all| all.get(index.get()?).cloned()));
-        // Stays where it is while ticks come and go around it.
+        // Stays where it is while ticks come and go around it; where it is, only a plan of the job as it
+        // stands can say: by that of before, a spoiled hole would be bored before it is plugged.
         Effect::new(move || {
-            if let Some(stop) = stop.get().filter(|_| at.with_untracked(Option::is_none)) {
+            let fresh = bored.planner.is_fresh();
+            if let Some(stop) = stop.get().filter(|_| fresh && at.with_untracked(Option::is_none)) {
                 at.set(Some(stop.name));
             }
         });
