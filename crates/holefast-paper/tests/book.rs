@@ -541,10 +541,10 @@ fn every_cut_has_a_card_with_its_holes_and_its_cautions() {
     let plan = holefast::plan::make_plan(&job, &layout, &holefast::plan::PlanOptions::default()).expect("planned");
     let places = holefast::cut::Places::planned(&layout);
     let settled = holefast::cut::settle(&job, &places).expect("both cuts have room");
-    let cuts = holefast_paper::CutPages { places: places.clone(), settled: settled.clone() };
+    let cuts = holefast_paper::MorePages { places: places.clone(), settled: settled.clone(), proof: None };
     for paper in [Paper::A4, Paper::Letter] {
         let options = BookOptions { paper, digest: digest(&text), site: None };
-        let bytes = holefast_paper::book_with_cuts(&job, &layout, &plan, &expectation(), &options, &cuts).expect("set");
+        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, &cuts).expect("set");
         if Command::new("pdftotext").arg("-v").output().is_err() {
             return;
         }
@@ -563,5 +563,53 @@ fn every_cut_has_a_card_with_its_holes_and_its_cautions() {
         }
         assert!(all.contains("octagon sides") && all.contains("shelf ends"));
         assert!(all.matches("only grazes the top").count() >= 3, "on the safety page and on each card");
+    }
+}
+
+#[test]
+fn what_is_proved_has_its_pages_and_every_reading_its_row() {
+    use holefast::words::proof as proof_words;
+    let (text, ..) = example("trailer-top.toml");
+    // Invented readings: nominal lengths, some a little off, more than one page of them.
+    let mut text =
+        format!("{text}\n[[instrument]]\nname = \"long caliper\"\nreads = [\"distance\"]\nu = 0.05\nminutes = 1.5\n");
+    let pairs = [("A", "G"), ("G", "A")];
+    for k in 0..26_usize {
+        let ((from, to), column) = (pairs[k % 2], 1 + k / 5);
+        let value = 1000.0 + 0.02 * f64::from(k as u32 % 5) - 0.04;
+        text += &format!(
+            "\n[[reading]]\nkind = \"distance\"\nbetween = [\"{from}{column}\", \"{to}{}\"]\nwith = \"long caliper\"\nvalue = {value}\n",
+            column + 8
+        );
+    }
+    let parsed = holefast::job::parse(&text);
+    let job = parsed.job.unwrap_or_else(|| panic!("{:?}", parsed.faults));
+    let layout = holefast::top::lay_out(&job).expect("laid out");
+    let plan = holefast::plan::make_plan(&job, &layout, &holefast::plan::PlanOptions::default()).expect("planned");
+    let ask = holefast::proof::ProofAsk { prediction: None, seed: 1 };
+    let proof = holefast::proof::prove(&job, &layout, &ask).expect("proved");
+    let mut more = holefast_paper::MorePages::none(&layout);
+    let count = |more: &holefast_paper::MorePages, paper: Paper| -> Option<(String, usize)> {
+        let options = BookOptions { paper, digest: digest(&text), site: None };
+        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).expect("set");
+        Command::new("pdftotext").arg("-v").output().ok()?;
+        let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proved-{paper:?}-{}.pdf", more.proof.is_some()));
+        std::fs::write(&pdf, bytes).expect("written");
+        let words = run("pdftotext", &["-raw"], &pdf);
+        Some((normal(&words), words.matches('\u{c}').count()))
+    };
+    for paper in [Paper::A4, Paper::Letter] {
+        more.proof = None;
+        let Some((without, pages)) = count(&more, paper) else { return };
+        assert!(!without.contains("What is proved"));
+        more.proof = Some(proof.clone());
+        let Some((with, more_pages)) = count(&more, paper) else { return };
+        assert_eq!(more_pages, pages + 3, "the verdict's page and two of readings");
+        for line in proof_words::said(&proof, &job) {
+            assert!(with.contains(&normal(&line)), "{line}");
+        }
+        for row in proof_words::rows(&proof, &job) {
+            assert!(with.contains(&normal(&row[1])) && with.contains(&normal(&row[2])), "{row:?}");
+        }
     }
 }

@@ -15,6 +15,7 @@ mod world;
 use std::collections::BTreeMap;
 
 use holefast::cut::{Places, Settled};
+use holefast::proof::Proof;
 use holefast::{Fault, Job, Layout, Plan};
 use typst::foundations::Smart;
 use typst_layout::PagedDocument;
@@ -62,25 +63,27 @@ pub struct Site {
     pub job_text: String,
 }
 
-/// The cuts that have cards in the book, and the places they rest on.
+/// Pages that hang on what a job has beside its top: cuts with the places they rest on, and readings.
 #[derive(Clone, Debug, PartialEq)]
-pub struct CutPages {
+pub struct MorePages {
     /// Where the dog holes are.
     pub places: Places,
     /// The cuts, in the order of their cards.
     pub settled: Vec<Settled>,
+    /// What the readings have proved.
+    pub proof: Option<Proof>,
 }
 
-impl CutPages {
-    /// No cuts.
-    pub fn none(layout: &Layout) -> CutPages {
-        CutPages { places: Places::planned(layout), settled: Vec::new() }
+impl MorePages {
+    /// Neither cuts nor readings.
+    pub fn none(layout: &Layout) -> MorePages {
+        MorePages { places: Places::planned(layout), settled: Vec::new(), proof: None }
     }
 }
 
-/// Makes the shop book without cards for cuts and returns the PDF.
+/// Makes the shop book without pages for cuts and readings and returns the PDF.
 ///
-/// Errors: as [`book_with_cuts`].
+/// Errors: as [`book_with_more`].
 pub fn book(
     job: &Job,
     layout: &Layout,
@@ -88,26 +91,26 @@ pub fn book(
     expected: &Expectation,
     options: &BookOptions,
 ) -> Result<Vec<u8>, Fault> {
-    book_with_cuts(job, layout, plan, expected, options, &CutPages::none(layout))
+    book_with_more(job, layout, plan, expected, options, &MorePages::none(layout))
 }
 
-/// Makes the shop book, with a card for each of these cuts, and returns the PDF.
+/// Makes the shop book, with a card for each of these cuts and what is proved, and returns the PDF.
 ///
 /// Errors: a fault with the typesetter's own words; not met unless a file of this crate is broken.
-pub fn book_with_cuts(
+pub fn book_with_more(
     job: &Job,
     layout: &Layout,
     plan: &Plan,
     expected: &Expectation,
     options: &BookOptions,
-    cuts: &CutPages,
+    more: &MorePages,
 ) -> Result<Vec<u8>, Fault> {
     let broken = |what: String| {
         Fault::impossible(format!("the shop book could not be set: {what}"))
             .hint("this is a fault of the program: please hand on the job with it")
     };
     let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
-    let model = pages::gather(job, layout, plan, expected, options, cuts, &mut files);
+    let model = pages::gather(job, layout, plan, expected, options, more, &mut files);
     let data = serde_json::to_vec(&model).map_err(|e| broken(e.to_string()))?;
     files.insert("/book.json".to_owned(), data);
     let papers = world::Papers::new(include_str!("book.typ"), files).ok_or_else(|| broken("no template".to_owned()))?;

@@ -98,6 +98,10 @@ pub enum Block {
         picture: Picture,
         keys: Vec<Key>,
     },
+    /// A picture of figures, which has no scale of the top.
+    Plot {
+        picture: Picture,
+    },
     Figures {
         items: Vec<Figure>,
     },

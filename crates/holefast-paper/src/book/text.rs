@@ -149,3 +149,13 @@ pub const FINISH_MDF: &str = "Seal the walls of the holes: thin shellac or thinn
 /// For everything else.
 pub const FINISH_WOOD: &str =
     "Seal the walls of the holes if the top is used damp: one thin coat. Plywood needs none indoors, MDF always.";
+
+/// Title of the page of what the readings prove.
+pub const PROVED: &str = "What is proved";
+/// Beside it.
+pub const PROVED_FROM: &str = "from the job's readings";
+/// Title of the table of readings.
+pub const WORTH: &str = "What each reading is worth";
+/// Over the table.
+pub const WORTH_HOW: &str = "A reading that lies more than about three of its own spreads off is looked at again. The \
+                             smallest slip found is what a misreading would have to be to show.";

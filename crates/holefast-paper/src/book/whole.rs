@@ -4,9 +4,11 @@
 use holefast::cut::{places_for, settle};
 use holefast::plan::{PlanOptions, make_plan};
 use holefast::predict::{Ask, Model, Prediction, Run, lessen, lines_of, predict};
-use holefast::{Fault, Job, Layout, Plan, top};
+use holefast::proof::{Proof, ProofAsk, prove};
+use holefast::reading::Prior;
+use holefast::{Fault, FaultKind, Job, Layout, Plan, top};
 
-use super::{BookOptions, CutPages, Expectation, Paper, Site, book_with_cuts};
+use super::{BookOptions, Expectation, MorePages, Paper, Site, book_with_more};
 use crate::digest;
 
 /// Virtual boards behind a book's expected accuracy, where nothing else is asked for.
@@ -80,15 +82,36 @@ pub fn make(text: &str, job: &Job, making: &Making<'_>) -> Result<Made, Vec<Faul
     let expected = Expectation::of(&prediction, &lessenings, job.accuracy.confidence, job.units);
     let site = making.site.clone().map(|page| Site { page, job_text: text.to_owned() });
     let options = BookOptions { paper: making.paper, digest: digest(text), site };
-    let (cuts, mut remarks) = match job.cuts.as_slice() {
-        [] => (CutPages::none(&layout), Vec::new()),
+    let (mut more, mut remarks) = match job.cuts.as_slice() {
+        [] => (MorePages::none(&layout), Vec::new()),
         _ => {
             let (places, remarks) = places_for(job, &layout, Some(&model));
             let settled = settle(job, &places)?;
-            (CutPages { places, settled }, remarks)
+            (MorePages { places, settled, proof: None }, remarks)
         }
     };
-    remarks.extend(cuts.settled.iter().flat_map(|cut| cut.remarks.clone()));
-    let pdf = book_with_cuts(job, &layout, &plan, &expected, &options, &cuts).map_err(|fault| vec![fault])?;
+    more.proof = proved(job, &layout, &model, &mut remarks);
+    remarks.extend(more.settled.iter().flat_map(|cut| cut.remarks.clone()));
+    let pdf = book_with_more(job, &layout, &plan, &expected, &options, &more).map_err(|fault| vec![fault])?;
     Ok(Made { layout, plan, prediction, remarks, pdf })
+}
+
+/// What the job's readings prove. Readings that cannot be used leave their page out and are told: who makes
+/// a book may be on the way to better ones.
+fn proved(job: &Job, layout: &Layout, model: &Model, remarks: &mut Vec<Fault>) -> Option<Proof> {
+    if job.proof.readings.is_empty() {
+        return None;
+    }
+    let prediction = (job.proof.prior == Some(Prior::Prediction)).then(|| model.hole_covariance());
+    match prove(job, layout, &ProofAsk { prediction: prediction.as_ref(), seed: SEED }) {
+        Ok(proof) => Some(proof),
+        Err(faults) => {
+            remarks.extend(faults.into_iter().map(|fault| Fault {
+                kind: FaultKind::Remark,
+                message: format!("no page of what is proved: {}", fault.message),
+                ..fault
+            }));
+            None
+        }
+    }
 }

@@ -4,7 +4,7 @@ use holefast::drawing::{Role, cut_view};
 use holefast::words::{bold, cutting};
 
 use super::{CARD_SIDE, Ctx, marked};
-use crate::book::CutPages;
+use crate::book::MorePages;
 use crate::book::model::{Card, Line, plain};
 use crate::book::text;
 
@@ -13,7 +13,7 @@ const DRAWING_SHARE: f64 = 0.38;
 
 impl Ctx<'_> {
     /// A card for each cut.
-    pub(super) fn cuts(&mut self, cuts: &CutPages) -> Vec<Card> {
+    pub(super) fn cuts(&mut self, cuts: &MorePages) -> Vec<Card> {
         let room = [self.size[0] - 2.0 * CARD_SIDE, DRAWING_SHARE * self.size[1]];
         let mut cards = Vec::new();
         for (number, settled) in cuts.settled.iter().enumerate() {

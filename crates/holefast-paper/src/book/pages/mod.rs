@@ -7,6 +7,7 @@ mod cuts;
 mod finishing;
 mod kit;
 mod order;
+mod proof;
 mod readings;
 mod safety;
 mod summary;
@@ -20,7 +21,7 @@ use holefast::words::{self, CardKind, Rich};
 use holefast::{Job, Layout, Plan};
 
 use super::model::{Block, Book, Card, Key, Page, Part, Picture, Room, Runs, ScaleBar, Sheet, Words, runs};
-use super::{BookOptions, CutPages, Expectation, Site, text};
+use super::{BookOptions, Expectation, MorePages, Site, text};
 use crate::svg;
 
 /// Margins of pages and cards, mm; the template has the same.
@@ -61,7 +62,7 @@ pub fn gather(
     plan: &Plan,
     expected: &Expectation,
     options: &BookOptions,
-    cuts: &CutPages,
+    more: &MorePages,
     files: &mut BTreeMap<String, Vec<u8>>,
 ) -> Book {
     let size = options.paper.size();
@@ -99,9 +100,10 @@ pub fn gather(
     }
     parts.extend(halves(&mut waiting));
     parts.push(ctx.finishing());
-    parts.extend(ctx.cuts(cuts).into_iter().map(|card| Part::Whole { card: Box::new(card) }));
+    parts.extend(ctx.cuts(more).into_iter().map(|card| Part::Whole { card: Box::new(card) }));
     parts.push(ctx.test_cuts());
     parts.push(ctx.budget());
+    parts.extend(ctx.proof(more.proof.as_ref()));
     parts.push(ctx.readings());
     Book {
         title: format!("{}: {}", text::BOOK.to_lowercase(), job.name),
