@@ -136,7 +136,7 @@ fn worked_cuts_on_proved_holes() {
     }
     assert_eq!(looked_at, 22);
     // The first cut says that its piece lies under the rail, and with its sides it does not: that is told.
-    ran.said(&["the fence runs into the one beyond the kerf"]);
+    ran.said(&["the fence runs into the one"]);
     let text = bench.run(&["cut", "job.toml"]).went_well().out();
     let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words:?} is not in\n{text}"));
     assert!(at("first this arrangement, not the whole grid") < at("Angle "), "it is offered first");

@@ -122,8 +122,10 @@ fn touch(browser: &Browser, _: &Served) -> Result<(), String> {
 
 fn keyboard(browser: &Browser, _: &Served) -> Result<(), String> {
     const TAB: &str = "\u{e004}";
+    /// More stops than head and places have.
+    const STOPS: usize = 12;
     let (up, right, enter) = ("\u{e013}", "\u{e014}", "\u{e007}");
-    for _ in 0..6 {
+    for _ in 0..STOPS {
         browser.press(&[TAB])?;
         if browser.run("return document.activeElement.id")? == "drawing" {
             break;
