@@ -6,7 +6,7 @@ use holefast::predict::HoleCovariance;
 use holefast::proof::{ProofAsk, next, prove};
 use holefast::reading::Prior;
 use holefast::words::{key_name, next as next_words, proof as proof_words};
-use holefast::{Fault, FaultKind, Job, Layout, top};
+use holefast::{Fault, Job, Layout, top};
 use serde::{Deserialize, Serialize};
 
 use crate::theme::PAGE;
@@ -81,7 +81,7 @@ pub struct Wanted {
 pub fn proved(text: &str, room: [f64; 2]) -> Proved {
     let (job, layout) = match laid(text) {
         Ok(both) => both,
-        Err(faults) => return Proved { refused: refusals(faults), ..Proved::default() },
+        Err(faults) => return Proved { refused: Refusal::all(faults), ..Proved::default() },
     };
     if job.proof.readings.is_empty() {
         // Nothing is wrong with a top that nobody has measured yet.
@@ -106,7 +106,7 @@ pub fn proved(text: &str, room: [f64; 2]) -> Proved {
         },
         Err(faults) => Proved {
             picture: picture(&layout, &top_view(&job, &layout, room)),
-            refused: refusals(faults),
+            refused: Refusal::all(faults),
             ..Proved::default()
         },
     }
@@ -129,7 +129,7 @@ pub fn worth(text: &str) -> NextTold {
             }),
             remarks: next.remarks.into_iter().map(Refusal::of).collect(),
         },
-        Err(faults) => NextTold { remarks: refusals(faults), ..NextTold::default() },
+        Err(faults) => NextTold { remarks: Refusal::all(faults), ..NextTold::default() },
     }
 }
 
@@ -146,10 +146,6 @@ fn prediction(job: &Job, layout: &Layout) -> Result<Option<HoleCovariance>, Vec<
     }
     let plan = work::plan(job, layout)?;
     Ok(Some(work::model(job, &plan)?.hole_covariance()))
-}
-
-fn refusals(faults: Vec<Fault>) -> Vec<Refusal> {
-    faults.into_iter().filter(|f| f.kind != FaultKind::Remark).map(Refusal::of).collect()
 }
 
 fn picture(layout: &Layout, scene: &Scene) -> Picture {

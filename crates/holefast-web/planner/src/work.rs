@@ -158,11 +158,16 @@ pub fn answer(ask: &str, tell: &dyn Fn(&str)) {
         Err(_) => Err(vec![Fault::input(NOT_UNDERSTOOD)]),
     };
     if let Err(faults) = outcome {
-        told(&Answer::Refused(faults.into_iter().filter(|f| f.kind != FaultKind::Remark).map(Refusal::of).collect()));
+        told(&Answer::Refused(Refusal::all(faults)));
     }
 }
 
 impl Refusal {
+    /// What stands in the way; remarks do not.
+    pub(crate) fn all(faults: Vec<Fault>) -> Vec<Refusal> {
+        faults.into_iter().filter(|f| f.kind != FaultKind::Remark).map(Refusal::of).collect()
+    }
+
     pub(crate) fn of(fault: Fault) -> Refusal {
         Refusal { message: fault.message, hint: fault.hint }
     }

@@ -9,7 +9,7 @@ use holefast::words::{expected, outline};
 use holefast::{job, top};
 use serde_json::json;
 
-use crate::browser::{Trial, is};
+use crate::browser::{Trial, is, is_large_enough, text, texts};
 use crate::driver::Browser;
 use crate::serve::Served;
 
@@ -34,15 +34,6 @@ const BOARDS_PATIENCE: Duration = Duration::from_secs(180);
 
 /// So long the plan may take on a busy machine before the trial is given up.
 const PLAN_PATIENCE: Duration = Duration::from_secs(180);
-
-fn text(browser: &Browser, css: &str) -> Result<String, String> {
-    let found = browser.run(&format!("return document.querySelector('{css}')?.textContent ?? null"))?;
-    found.as_str().map(str::to_owned).ok_or_else(|| format!("no {css}"))
-}
-
-fn texts(browser: &Browser, css: &str) -> Result<serde_json::Value, String> {
-    browser.run(&format!("return [...document.querySelectorAll('{css}')].map(e => e.textContent)"))
-}
 
 fn to(browser: &Browser, place: &str) -> Result<(), String> {
     browser.run(&format!("location.hash = '{place}'")).map(|_| ())
@@ -98,7 +89,7 @@ fn figures(browser: &Browser, _: &Served) -> Result<(), String> {
     let printed = expected::lines(&prediction, &plan, &lessenings, job.accuracy.confidence, job.units);
     let mut shown = vec![text(browser, "#expectation")?];
     let listed = |css: &str| -> Result<Vec<String>, String> {
-        let all = texts(browser, css)?;
+        let all = json!(texts(browser, css)?);
         Ok(all.as_array().into_iter().flatten().filter_map(|v| v.as_str().map(str::to_owned)).collect())
     };
     shown.extend(listed("#beside li")?);
@@ -215,16 +206,7 @@ fn keyboard(browser: &Browser, _: &Served) -> Result<(), String> {
     browser.press(&[ENTER])?;
     browser.until(&format!("return document.querySelector('#bench-title').textContent !== {}", json!(first)))?;
     is("the keyboard stays", &browser.run("return document.activeElement.id")?, "done")?;
-    let small = browser.run(
-        "return [...document.querySelectorAll('button, summary, a, select, input:not([type=checkbox])')]\
-         .filter(e => e.offsetParent && (e.getBoundingClientRect().height < 47.9 || \
-         e.getBoundingClientRect().width < 47.9)).map(e => e.outerHTML.slice(0, 80))",
-    )?;
-    is("targets under 48 px", &small, json!([]))?;
-    let wide = browser.run("return document.documentElement.scrollWidth - document.documentElement.clientWidth")?;
-    is("wider than the window", &wide, 0)?;
-    let complaints = browser.complaints()?;
-    if complaints.is_empty() { Ok(()) } else { Err(format!("{complaints:?}")) }
+    is_large_enough(browser, "button, summary, a, select, input:not([type=checkbox])")
 }
 
 fn spoiled(browser: &Browser, _: &Served) -> Result<(), String> {
@@ -247,7 +229,7 @@ fn spoiled(browser: &Browser, _: &Served) -> Result<(), String> {
     };
     is("plugged", &json!(plan.plugged), json!(["A3"]))?;
     until_planned(browser)?;
-    is("why", &texts(browser, "#replanned li")?, json!(plan.reasons))?;
+    is("why", &json!(texts(browser, "#replanned li")?), json!(plan.reasons))?;
     browser.run("document.querySelector('.go-round').click()")?;
     browser.until_within(
         PLAN_PATIENCE,

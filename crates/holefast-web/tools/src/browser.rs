@@ -74,6 +74,32 @@ pub fn is(what: &str, found: &serde_json::Value, wanted: impl Into<serde_json::V
     if *found == wanted { Ok(()) } else { Err(format!("{what}: {found}, {wanted} wanted")) }
 }
 
+/// The texts of all elements that a selector finds.
+pub fn texts(browser: &Browser, css: &str) -> Result<Vec<String>, String> {
+    let all = browser.run(&format!("return [...document.querySelectorAll('{css}')].map(e => e.textContent)"))?;
+    serde_json::from_value(all).map_err(|e| e.to_string())
+}
+
+/// The text of the first of them.
+pub fn text(browser: &Browser, css: &str) -> Result<String, String> {
+    texts(browser, css)?.into_iter().next().ok_or_else(|| format!("no {css}"))
+}
+
+/// Fails unless all that these selectors find and that is shown is 48 px high and wide, nothing is wider
+/// than the window, and the browser has nothing to complain of.
+pub fn is_large_enough(browser: &Browser, targets: &str) -> Result<(), String> {
+    let small = browser.run(&format!(
+        "return [...document.querySelectorAll('{targets}')].filter(e => e.offsetParent && \
+         (e.getBoundingClientRect().height < 47.9 || e.getBoundingClientRect().width < 47.9))\
+         .map(e => e.outerHTML.slice(0, 80))"
+    ))?;
+    is("targets under 48 px", &small, serde_json::json!([]))?;
+    let wide = browser.run("return document.documentElement.scrollWidth - document.documentElement.clientWidth")?;
+    is("wider than the window", &wide, 0)?;
+    let complaints = browser.complaints()?;
+    if complaints.is_empty() { Ok(()) } else { Err(format!("{complaints:?}")) }
+}
+
 /// The number of holes that the page tells.
 pub fn holes(browser: &Browser) -> Result<serde_json::Value, String> {
     browser.run("return document.querySelector('#holes').textContent")

@@ -9,9 +9,9 @@ use holefast::predict::Model;
 use holefast::words::cutting::{CutCard, cut_card, cut_lines};
 use holefast::words::sentence;
 use holefast::{Fault, Job, job, parts, top};
-use serde_json::{Value, json};
+use serde_json::json;
 
-use crate::browser::{Trial, is};
+use crate::browser::{Trial, is, is_large_enough, text, texts};
 use crate::driver::Browser;
 use crate::serve::Served;
 
@@ -47,15 +47,6 @@ fn type_in(browser: &Browser, field: &str, text: &str) -> Result<(), String> {
         json!(text)
     ))?;
     until_known(browser)
-}
-
-fn texts(browser: &Browser, css: &str) -> Result<Vec<String>, String> {
-    let all = browser.run(&format!("return [...document.querySelectorAll('{css}')].map(e => e.textContent)"))?;
-    Ok(all.as_array().into_iter().flatten().filter_map(Value::as_str).map(str::to_owned).collect())
-}
-
-fn text(browser: &Browser, css: &str) -> Result<String, String> {
-    texts(browser, css)?.into_iter().next().ok_or_else(|| format!("no {css}"))
 }
 
 /// The job as it stands in the page; the place is left for it.
@@ -321,13 +312,5 @@ fn keyboard(browser: &Browser, _: &Served) -> Result<(), String> {
     browser.press(&[ENTER])?;
     browser.until_within(PATIENCE, "return !!document.querySelector('#take-out')")?;
     until_known(browser)?;
-    let small = browser.run(
-        "return [...document.querySelectorAll('button, summary, a, .in')].filter(e => e.offsetParent && \
-         (e.getBoundingClientRect().height < 47.9 || e.getBoundingClientRect().width < 47.9)).map(e => e.outerHTML.slice(0, 80))",
-    )?;
-    is("targets under 48 px", &small, json!([]))?;
-    let wide = browser.run("return document.documentElement.scrollWidth - document.documentElement.clientWidth")?;
-    is("wider than the window", &wide, 0)?;
-    let complaints = browser.complaints()?;
-    if complaints.is_empty() { Ok(()) } else { Err(format!("{complaints:?}")) }
+    is_large_enough(browser, "button, summary, a, .in")
 }

@@ -9,7 +9,7 @@ use holefast::words::{next as next_words, proof as proof_words};
 use holefast::{job, top};
 use serde_json::{Value, json};
 
-use crate::browser::{Trial, is};
+use crate::browser::{Trial, is, texts};
 use crate::driver::Browser;
 use crate::serve::Served;
 
@@ -29,11 +29,6 @@ const PATIENCE: Duration = Duration::from_secs(120);
 
 const TAB: &str = "\u{e004}";
 const ENTER: &str = "\u{e007}";
-
-fn texts(browser: &Browser, css: &str) -> Result<Vec<String>, String> {
-    let all = browser.run(&format!("return [...document.querySelectorAll('{css}')].map(e => e.textContent)"))?;
-    serde_json::from_value(all).map_err(|e| e.to_string())
-}
 
 /// At the place, everything worked out.
 fn ready(browser: &Browser) -> Result<(), String> {

@@ -54,16 +54,8 @@ pub fn proof_view(job: &Job, layout: &Layout, proof: &Proof, room: [f64; 2]) -> 
     let fits = size::NOTE * text_width(&note, false) <= view.width() - MARGIN.left;
     let parts: Vec<&str> = if fits { vec![&note] } else { note.split_inclusive("; ").map(str::trim_end).collect() };
     for (line, text) in parts.into_iter().enumerate() {
-        scene.put_free(
-            Role::Note,
-            Shape::Text {
-                at: below.shifted(0.0, -8.0 - 1.3 * size::NOTE * line as f64),
-                text: text.to_owned(),
-                size_paper_mm: size::NOTE,
-                anchor: Anchor::Start,
-                turn_deg: 0.0,
-            },
-        );
+        let at = below.shifted(0.0, -8.0 - 1.3 * size::NOTE * line as f64);
+        scene.note(Role::Note, at, Anchor::Start, text);
     }
     scene.about = words::proof::about(proof, factor);
     scene

@@ -5,6 +5,7 @@
 
 use kurbo::Rect;
 
+use super::style::size;
 use crate::top::Point;
 
 /// A place in the picture.
@@ -318,6 +319,14 @@ impl Scene {
     /// Adds a shape that may stand beside the clip.
     pub fn put_free(&mut self, role: Role, shape: Shape) {
         self.items.push(Item { role, shape, clipped: false });
+    }
+
+    /// Adds words as large as notes are, also beside the clip.
+    pub fn note(&mut self, role: Role, at: At, anchor: Anchor, text: &str) {
+        self.put_free(
+            role,
+            Shape::Text { at, text: text.to_owned(), size_paper_mm: size::NOTE, anchor, turn_deg: 0.0 },
+        );
     }
 
     /// Adds a straight line between two points of the top.

@@ -5,7 +5,7 @@
 
 use kurbo::Rect;
 
-use super::scene::{Anchor, At, Margin, Role, Scene, Shape, View};
+use super::scene::{Anchor, At, Margin, Role, Scene, View};
 use super::style::size;
 use crate::math;
 use crate::predict::Prediction;
@@ -51,22 +51,22 @@ pub fn spread_view(prediction: &Prediction, confidence: f64, room: [f64; 2]) -> 
     scene.line(Role::Dimension, Point::new(x(0.0), 0.0), Point::new(x(0.0), height));
 
     let below = -1.2 - size::NOTE;
-    text(&mut scene, Role::Note, [x(0.0), below], Anchor::Middle, "0");
+    scene.note(Role::Note, on(x(0.0), below), Anchor::Middle, "0");
     for side in [-1.0, 1.0] {
         let at = x(side * within);
         scene.line(Role::BoreNow, Point::new(at, 0.0), Point::new(at, height));
     }
     let figure = words::per_metre(within);
-    text(&mut scene, Role::BoreName, [x(within), below], Anchor::Middle, &format!("±\u{a0}{figure}"));
+    scene.note(Role::BoreName, on(x(within), below), Anchor::Middle, &format!("±\u{a0}{figure}"));
     let said = shares_within(confidence);
-    text(&mut scene, Role::BoreName, [x(0.0), height + 1.6], Anchor::Middle, &said);
+    scene.note(Role::BoreName, on(x(0.0), height + 1.6), Anchor::Middle, &said);
     if let Some(limit) = wanted {
         for side in [-1.0, 1.0] {
             let at = x(side * limit);
             scene.line(Role::Leader, Point::new(at, 0.0), Point::new(at, height));
         }
         // Beside the figure of what is foretold there is no room for a second one on the same line.
-        text(&mut scene, Role::Note, [x(-limit), height + 5.2], Anchor::Start, words::expected::WANTED);
+        scene.note(Role::Note, on(x(-limit), height + 5.2), Anchor::Start, words::expected::WANTED);
     }
     scene.about = words::expected::about_spread(prediction, confidence);
     Some(scene)
@@ -82,21 +82,13 @@ fn columns(prediction: &Prediction) -> Option<(f64, Vec<f64>)> {
     Some((REACH * sd, (0..COLUMNS).map(|i| math::exp(-0.5 * middle(i) * middle(i))).collect()))
 }
 
-fn text(scene: &mut Scene, role: Role, [x, y]: [f64; 2], anchor: Anchor, text: &str) {
-    scene.put_free(
-        role,
-        Shape::Text {
-            at: At::on(Point::new(x, y)),
-            text: text.to_owned(),
-            size_paper_mm: size::NOTE,
-            anchor,
-            turn_deg: 0.0,
-        },
-    );
+fn on(x: f64, y: f64) -> At {
+    At::on(Point::new(x, y))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::scene::Shape;
     use super::*;
     use crate::plan::{PlanOptions, make_plan};
     use crate::predict::{Ask, Model, one_after_another, predict};

@@ -5,7 +5,7 @@
 
 use kurbo::Rect;
 
-use super::scene::{Anchor, At, Margin, Role, Scene, Shape, View};
+use super::scene::{Anchor, At, Margin, Role, Scene, View};
 use super::style::size;
 use crate::measure::format;
 use crate::proof::{Estimate, chance};
@@ -42,31 +42,23 @@ pub fn verdict_view(square: Estimate, limit: f64, confidence: f64, width: f64) -
     let decimals = format::decimals_for(half).unwrap_or(2);
     let below = -1.2 - size::NOTE;
     for value in [-limit, 0.0, limit] {
-        text(&mut scene, Role::Note, [x(value), below], &format::number(value, 3));
+        scene.note(Role::Note, on(x(value), below), Anchor::Middle, &format::number(value, 3));
     }
     let found = format!("{} \u{b1} {}", format::signed(square.value, decimals), format::fixed(half, decimals));
     // Where the figure would stand out beyond the picture it is pulled in.
     let at = x(square.value).clamp(0.15 * width, 0.85 * width);
-    text(&mut scene, Role::BoreName, [at, BOX + 1.6], &found);
+    scene.note(Role::BoreName, on(at, BOX + 1.6), Anchor::Middle, &found);
     scene.about = words::proof::about_verdict(square, limit, confidence);
     scene
 }
 
-fn text(scene: &mut Scene, role: Role, [x, y]: [f64; 2], text: &str) {
-    scene.put_free(
-        role,
-        Shape::Text {
-            at: At::on(Point::new(x, y)),
-            text: text.to_owned(),
-            size_paper_mm: size::NOTE,
-            anchor: Anchor::Middle,
-            turn_deg: 0.0,
-        },
-    );
+fn on(x: f64, y: f64) -> At {
+    At::on(Point::new(x, y))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::scene::Shape;
     use super::*;
 
     #[test]

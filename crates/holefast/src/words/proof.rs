@@ -23,11 +23,7 @@ const MARKED: f64 = 2.0;
 
 /// The whole proof, line by line.
 pub fn lines(proof: &Proof, job: &Job) -> Vec<String> {
-    let mut out = said(proof, job);
-    if proof.verdict.as_ref().is_some_and(|v| v.word == VerdictWord::Undecided) {
-        let head = head(proof);
-        out.iter_mut().filter(|line| **line == head).for_each(|line| line.push_str(NEXT_SAYS));
-    }
+    let mut out = told(proof, job, NEXT_SAYS);
     out.extend(table(&rows(proof, job)));
     out
 }
@@ -37,6 +33,11 @@ const NEXT_SAYS: &str = " holefast next says what to measure.";
 
 /// What a proof says in sentences: all but the table of its readings.
 pub fn said(proof: &Proof, job: &Job) -> Vec<String> {
+    told(proof, job, "")
+}
+
+/// The same, with this after an undecided verdict.
+fn told(proof: &Proof, job: &Job, way_on: &str) -> Vec<String> {
     let mut out = Vec::new();
     if proof.check_first {
         out.extend(check_first(proof, job));
@@ -50,7 +51,8 @@ pub fn said(proof: &Proof, job: &Job) -> Vec<String> {
         }
         out.push("With everything as it stands:".to_owned());
     }
-    out.push(head(proof));
+    let undecided = proof.verdict.as_ref().is_some_and(|v| v.word == VerdictWord::Undecided);
+    out.push(format!("{}{}", head(proof), if undecided { way_on } else { "" }));
     out.push(basis(proof));
     if let Some((square, verdict)) = &proof.without_prior {
         out.push(match (square, verdict) {
