@@ -239,16 +239,10 @@ impl Cutter {
 
     /// Stops breaking down.
     pub fn stop(self) {
-        self.end();
-        self.rounds.set([0, 0]);
-    }
-
-    fn end(self) {
-        // Dropped at once it would end itself while it is being heard.
-        let ended = self.threads.try_update_value(|t| t.parts.take()).flatten();
-        if let Some(thread) = ended {
-            device::later(move || drop(thread));
+        if let Some(thread) = self.threads.try_update_value(|t| t.parts.take()).flatten() {
+            thread.end();
         }
+        self.rounds.set([0, 0]);
     }
 
     /// The list of parts as it stands in the job, where it has one.

@@ -157,10 +157,8 @@ impl Planner {
     /// Stops building; what is known stays.
     pub fn stop(self) {
         self.built.set(None);
-        // Dropped at once it would end itself while it is being heard.
-        let ended = self.threads.try_update_value(|t| t.boards.take()).flatten();
-        if let Some(thread) = ended {
-            device::later(move || drop(thread));
+        if let Some(thread) = self.threads.try_update_value(|t| t.boards.take()).flatten() {
+            thread.end();
         }
     }
 }

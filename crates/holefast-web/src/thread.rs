@@ -4,6 +4,8 @@ use js_sys::Function;
 use wasm_bindgen::JsCast as _;
 use wasm_bindgen::closure::Closure;
 
+use crate::device;
+
 /// A worker; it ends when this is dropped, whatever it is at.
 pub struct Thread {
     worker: web_sys::Worker,
@@ -32,12 +34,24 @@ impl Thread {
     pub fn ask(&self, text: &str) -> bool {
         self.worker.post_message(&text.into()).is_ok()
     }
+
+    /// Ends it now, so that an answer that is on its way is not heard any more; may be called while
+    /// one is heard.
+    pub fn end(self) {
+        self.hush();
+        // What hears is let go of once nothing of it can be running.
+        device::later(move || drop(self));
+    }
+
+    fn hush(&self) {
+        self.worker.set_onmessage(None);
+        self.worker.set_onerror(None);
+        self.worker.terminate();
+    }
 }
 
 impl Drop for Thread {
     fn drop(&mut self) {
-        self.worker.set_onmessage(None);
-        self.worker.set_onerror(None);
-        self.worker.terminate();
+        self.hush();
     }
 }
