@@ -17,10 +17,10 @@ pub const TARGET: &str = "wasm32-wasip1";
 /// The target of the web app.
 pub const WEB_TARGET: &str = "wasm32-unknown-unknown";
 
-/// What runs a test binary. Node 20 forgets the compiled form of functions that are not called for
-/// long, and fell over at the end of a run of more than a minute, which is one call to it; kept, it
-/// did not.
-const RUNNER: &str = "node --no-warnings --no-flush-bytecode ../../xtask/src/wasi.mjs";
+/// What runs a test binary. Node 20's short way from compiled WebAssembly into its WASI ("fast API
+/// calls") left it with a broken heap after a run of more than a minute: it fell over (SIGSEGV) six
+/// times of eight when every test had passed, and not once in eight without.
+const RUNNER: &str = "node --no-warnings --no-turbo-fast-api-calls ../../xtask/src/wasi.mjs";
 
 /// How this machine compiles for WebAssembly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -11,6 +11,10 @@ use holefast::replay::Replayed;
 pub const NOT_A_FILE: &str = "not an ordinary file";
 /// A job that is not there.
 pub const NO_SUCH_FILE: &str = "no such file";
+/// A file that a job names and that does not lie with it.
+pub const NOT_BESIDE: &str = "its name leads away from the job; a job names only files that lie beside it";
+/// A file of bytes that are no text.
+pub const NOT_TEXT: &str = "not UTF-8 text";
 /// The way to a first job.
 pub const NEW_WRITES_ONE: &str = "holefast new writes a job that runs as it stands";
 /// Nothing to predict with.

@@ -173,3 +173,52 @@ fn a_bar_of_the_kit_needs_no_play_written_and_is_not_counted_twice() {
     assert!(err.contains("counts as one that did not make this top"), "{err}");
     assert_ne!(common, ran.json()["square"]["u"].as_f64().unwrap());
 }
+
+#[test]
+fn a_bar_is_pinned_at_the_holes_that_are_said() {
+    let went = |more: &str| {
+        let text = "[[instrument]]\nname = \"S1\"\nreads = [\"went\"]\nu = 0.02\n\
+            [[reading]]\nkind = \"went\"\nbetween = [\"A1\", \"A4\"]\nwith = \"S1\"\nlength = 240\n";
+        bench(&format!("{text}{more}\n[proof]\nprior = \"prediction\"\n"))
+    };
+    let u = |more: &str| went(more).run(&["prove", "job.toml", "--json"]).went_well().json()["pitch_x"]["u"].clone();
+    let first = u("");
+    assert_eq!(first, u("bar_holes = [1, 4]"), "its first holes, unless said");
+    assert_eq!(first, u("bar_holes = [4, 1]"));
+    assert_ne!(first, u("bar_holes = [3, 6]"), "other holes, otherwise known");
+    let said = went("bar_holes = [3, 6]").run(&["prove", "job.toml"]).went_well().err().replace('\n', " ");
+    assert!(said.contains("pinned at its holes 3 and 6"), "{said}");
+    for (more, told) in [
+        ("bar_holes = [3, 5]", "lie 160 mm apart"),
+        ("bar_holes = [4, 7]", "two of the 6 holes"),
+        ("bar_holes = [0, 3]", "two of the 6 holes"),
+        ("bar_holes = [1.5, 4.5]", "two of the 6 holes"),
+        ("bar_holes = 3", "bar_holes must be a list"),
+    ] {
+        let said = went(more).run(&["prove", "job.toml"]).ended_with(1, &[]).err().replace('\n', " ");
+        assert!(said.contains(told), "{more}: {said}");
+    }
+    let lent = went("play = 0.06\nbar_holes = [1, 4]");
+    lent.change("with = \"S1\"", "with = \"lent\"");
+    lent.change("name = \"S1\"\nreads", "name = \"lent\"\nreads");
+    lent.run(&["prove", "job.toml"]).ended_with(1, &["bars of the kit alone"]);
+}
+
+/// Places of the four corners of a top that leans by 0.8 mm per m, written by a camera into a file.
+const PHOTO: &str = r#"{ "holefast_places": 1, "units": "mm", "holes": ["A1", "A6", "D1", "D6"],
+  "x": [0.0, 400.0, -0.192, 399.808], "y": [0.0, 0.0, 240.0, 240.0], "u": 0.02 }"#;
+
+#[test]
+fn places_are_read_from_the_file_that_the_job_names() {
+    let bench = bench("\n[[reading]]\nkind = \"place\"\nplaces = \"photo.json\"\n");
+    let said = bench.run(&["prove", "job.toml"]).ended_with(1, &[]).err();
+    assert!(said.contains("photo.json: no such file"), "{said}");
+    bench.put("photo.json", PHOTO.to_owned());
+    let json = bench.run(&["prove", "job.toml", "--json"]).went_well().json();
+    let square = json["square"]["value"].as_f64().unwrap();
+    // The prediction, 0.09 mm per m or so, pulls a little.
+    assert!((square - 0.8).abs() < 0.1, "{square}");
+    bench.put("job.toml", bench.text("job.toml").replace("photo.json", "../photo.json"));
+    let said = bench.run(&["prove", "job.toml"]).ended_with(1, &[]).err();
+    assert!(said.contains("leads away from the job"), "{said}");
+}

@@ -28,9 +28,13 @@ pub const HAND_ON: &str = "Hand on";
 /// Over opening and saving.
 pub const JOB_FILE: &str = "Job file";
 /// What it is good for.
-pub const JOB_FILE_HOLDS: &str = "It holds the whole job as text; the command line reads the same file.";
+pub const JOB_FILE_HOLDS: &str = "It holds the whole job as text; the command line reads the same file. Files that the job names are opened with it.";
 /// Reads a job file.
 pub const OPEN: &str = "Open a job file";
+/// Places of holes were chosen, and no job that names them.
+pub const PLACES_ALONE: &str = "places of holes belong to a job, and no job was chosen with them";
+/// The way out.
+pub const PLACES_ALONE_HINT: &str = "choose the job file and the files it names together";
 /// Writes it.
 pub const SAVE: &str = "Save as a file";
 /// Label of the drawing.

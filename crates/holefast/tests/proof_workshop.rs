@@ -156,7 +156,7 @@ fn a_bar_that_made_the_top_keeps_the_promise_of_its_interval() {
         };
         let mut bored = job.clone();
         for reading in &mut bored.proof.readings {
-            if let What::Gauge { between, length, play, went } = &mut reading.what {
+            if let What::Gauge { between, length, play, went, .. } = &mut reading.what {
                 let (p, q) = (at(&between[0]), at(&between[1]));
                 let apart = holefast::math::hypot(q[0] - p[0], q[1] - p[1]);
                 *went = (apart - (x[holes + 5] - x[holes]) - *length).abs() <= *play;

@@ -78,7 +78,7 @@ impl Book {
                 });
             },
         };
-        let made = book::make(&file.text, job, &making);
+        let made = book::make(&file.alone()?, job, &making);
         progress.take();
         let Made { layout, plan, prediction, remarks, pdf } = made.map_err(|faults| file.trouble(faults))?;
         faults::show(&file.path, &file.text, &remarks);

@@ -1,7 +1,7 @@
 //! Hand on: what leaves this device, and what comes to it.
 
-use holefast::Fault;
 use holefast::drawing::{Theme, top_view};
+use holefast::{Fault, job};
 use holefast_paper::Code;
 use holefast_paper::link::{link, link_in_figures};
 use leptos::prelude::*;
@@ -40,12 +40,10 @@ fn Files(hands: Hands) -> impl IntoView {
     let opened = move |event: web_sys::Event| {
         let input = event.target().and_then(|t| t.dyn_into::<web_sys::HtmlInputElement>().ok());
         let Some(input) = input else { return };
-        let Some(file) = input.files().and_then(|f| f.get(0)) else { return };
+        let Some(files) = input.files() else { return };
+        let files: Vec<web_sys::File> = (0..files.length()).filter_map(|i| files.get(i)).collect();
         spawn_local(async move {
-            match text_of(&file).await {
-                Ok(text) => hands.shelf.came(hands, &text, FILE),
-                Err(fault) => hands.shelf.told.set(Some(Told::NotTaken(FILE, vec![fault]))),
-            }
+            take(hands, &files).await;
             // So that the same file can be opened again once it is mended.
             input.set_value("");
         });
@@ -55,8 +53,30 @@ fn Files(hands: Hands) -> impl IntoView {
         <p>{words::JOB_FILE_HOLDS}</p>
         <p class="row">
             <button class="btn" id="save" on:click=move |_| save_as_file(hands)>{words::SAVE}</button>
-            <label class="btn" for="open">{words::OPEN}<input id="open" class="file" type="file" accept=".toml,text/plain" on:change=opened/></label>
+            <label class="btn" for="open">{words::OPEN}<input id="open" class="file" type="file" multiple accept=".toml,.json,text/plain" on:change=opened/></label>
         </p>
+    }
+}
+
+/// Opens jobs, with the places that they name in files chosen together with them.
+async fn take(hands: Hands, files: &[web_sys::File]) {
+    let (places, jobs): (Vec<_>, Vec<_>) = files.iter().partition(|file| file.name().ends_with(".json"));
+    let refuse = |fault: Fault| hands.shelf.told.set(Some(Told::NotTaken(FILE, vec![fault])));
+    let mut beside = job::PlaceFiles::new();
+    for file in places {
+        match text_of(file).await {
+            Ok(text) => beside.insert(file.name(), Ok(text)),
+            Err(fault) => return refuse(fault),
+        };
+    }
+    if jobs.is_empty() && !files.is_empty() {
+        return refuse(Fault::input(words::PLACES_ALONE).hint(words::PLACES_ALONE_HINT));
+    }
+    for file in jobs {
+        match text_of(file).await.and_then(|text| job::with_places_inside(&text, &beside)) {
+            Ok(text) => hands.shelf.came(hands, &text, FILE),
+            Err(fault) => return refuse(fault),
+        }
     }
 }
 

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::json;
 
-use crate::browser::{Trial, go_offline, is};
+use crate::browser::{Trial, go_offline, is, own};
 use crate::driver::Browser;
 use crate::serve::Served;
 
@@ -123,7 +123,7 @@ fn pack(folder: &Path) -> Result<PathBuf, String> {
 }
 
 fn downloads(served: &Served) -> PathBuf {
-    served.folder.with_file_name("downloads")
+    served.folder.with_file_name(own("downloads"))
 }
 
 fn same_as_the_command_lines(browser: &Browser, served: &Served) -> Result<(), String> {
@@ -238,7 +238,7 @@ fn damaged(browser: &Browser, served: &Served) -> Result<(), String> {
 
 fn brought_along(first: &Browser, served: &Served) -> Result<(), String> {
     let told = |e: std::io::Error| e.to_string();
-    let folder = served.folder.with_file_name("versions");
+    let folder = served.folder.with_file_name(own("versions"));
     let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(&folder).map_err(told)?;
     for entry in std::fs::read_dir(&served.folder).map_err(told)? {

@@ -38,34 +38,66 @@ const FIRST: [Trial; 7] = [
     ("a reload works without a network", offline),
 ];
 
-/// Runs all trials, or those whose name contains a word, and counts them as a test runner does.
+/// What a trial is called that holds what it measures against a limit: nothing else runs beside it.
+const MEASURES: &str = "in time";
+
+/// Runs all trials, or those whose name contains a word, and counts them as a test runner does: the phone's
+/// beside the desk's, then those that measure, one after another.
 pub fn all(folder: &Path, named: &str) -> Result<(), String> {
+    const SIZES: [(&str, Looks); 2] = [("phone", PHONE), ("desk", DESK)];
     let _driver = Driver::start()?;
-    let (mut passed, mut failed) = (0, Vec::new());
-    let trials: Vec<Trial> = ALL.iter().copied().flatten().copied().filter(|(name, _)| name.contains(named)).collect();
-    println!("\nrunning {} tests", 2 * trials.len());
-    for (size, looks) in [("phone", PHONE), ("desk", DESK)] {
-        for &(name, trial) in &trials {
-            let served = Served::start(folder, 0)?;
-            let outcome = Browser::open(looks).and_then(|browser| {
-                browser.go(&served.address)?;
-                browser.until("return !!document.querySelector('#holes')")?;
-                trial(&browser, &served)
+    let trials = ALL.iter().copied().flatten().filter(|(name, _)| name.contains(named));
+    let (alone, together): (Vec<&Trial>, Vec<&Trial>) = trials.partition(|(name, _)| name.contains(MEASURES));
+    println!("\nrunning {} tests", 2 * (alone.len() + together.len()));
+    let mut outcomes = Vec::new();
+    std::thread::scope(|scope| {
+        let together = &together;
+        // A thread's name is in the names of the folders that its trials write.
+        let started = SIZES.map(|(size, looks)| {
+            std::thread::Builder::new().name(size.to_owned()).spawn_scoped(scope, move || {
+                together.iter().map(|trial| run(trial, size, looks, folder)).collect::<Vec<_>>()
+            })
+        });
+        for thread in started {
+            let lost = |why: String| vec![Err(why)];
+            outcomes.extend(match thread.map(std::thread::ScopedJoinHandle::join) {
+                Ok(Ok(outcomes)) => outcomes,
+                Ok(Err(_)) => lost("a trial panicked, and those after it did not run".to_owned()),
+                Err(error) => lost(error.to_string()),
             });
-            served.stop();
-            match outcome {
-                Ok(()) => passed += 1,
-                Err(ref why) => failed.push(format!("{size}: {name}: {why}")),
-            }
-            println!("test {size}: {name} ... {}", if outcome.is_ok() { "ok" } else { "FAILED" });
         }
+    });
+    for (size, looks) in SIZES {
+        outcomes.extend(alone.iter().map(|trial| run(trial, size, looks, folder)));
     }
+    let failed: Vec<&String> = outcomes.iter().filter_map(|outcome| outcome.as_ref().err()).collect();
     for why in &failed {
         println!("---- {why}");
     }
     let word = if failed.is_empty() { "ok" } else { "FAILED" };
+    let passed = outcomes.len() - failed.len();
     println!("\ntest result: {word}. {passed} passed; {} failed; 0 ignored; 0 measured; 0 filtered out", failed.len());
     if failed.is_empty() { Ok(()) } else { Err(format!("{} trials failed", failed.len())) }
+}
+
+/// Runs one trial in a browser that has never seen the page.
+fn run(&(name, trial): &Trial, size: &str, looks: Looks, folder: &Path) -> Result<(), String> {
+    let outcome = Served::start(folder, 0).and_then(|served| {
+        let outcome = Browser::open(looks).and_then(|browser| {
+            browser.go(&served.address)?;
+            browser.until("return !!document.querySelector('#holes')")?;
+            trial(&browser, &served)
+        });
+        served.stop();
+        outcome
+    });
+    println!("test {size}: {name} ... {}", if outcome.is_ok() { "ok" } else { "FAILED" });
+    outcome.map_err(|why| format!("{size}: {name}: {why}"))
+}
+
+/// A name of a file or folder that trials of the other size do not use.
+pub fn own(name: &str) -> String {
+    format!("{name}-{}", std::thread::current().name().unwrap_or("main"))
 }
 
 /// Fails unless what was found is what was wanted.

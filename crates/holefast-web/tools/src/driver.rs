@@ -17,8 +17,8 @@ static PORT: LazyLock<u16> = LazyLock::new(|| {
     free.map_or(USUAL, |address| address.port())
 });
 
-/// So long a page may take before a wait is given up.
-const PATIENCE: Duration = Duration::from_secs(20);
+/// So long a page may take before a wait is given up; two browsers share the processors.
+const PATIENCE: Duration = Duration::from_secs(40);
 
 /// The key that protocol uses for an element.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";

@@ -10,7 +10,7 @@ use crate::driver::{Browser, Driver};
 use crate::serve::Served;
 
 /// States that are worth a look: a name, the place's link, and what is done there first.
-const STATES: [(&str, &str, &str); 6] = [
+const STATES: [(&str, &str, &str); 10] = [
     ("lay-out", "to-lay-out", ""),
     (
         "lay-out-keep-outs",
@@ -25,7 +25,26 @@ const STATES: [(&str, &str, &str); 6] = [
         "const f = document.querySelector('#top-length'); f.value = 'long'; f.dispatchEvent(new Event('change')); document.querySelector('#faults').scrollIntoView({ block: 'center' })",
     ),
     ("prove-read", "to-prove", READ),
+    ("cut-slip", "to-cut", SLIP),
+    ("cut-out-of-reach", "to-cut", OUT_OF_REACH),
+    ("cut-parts", "to-lay-out", PARTS),
+    ("hand-on-lower", "to-hand-on", "document.querySelector('#jobs').scrollIntoView()"),
 ];
+
+/// An angle that is none.
+const SLIP: &str = "const f = document.querySelector('#cut-angle'); f.value = 'steep'; f.dispatchEvent(new Event('change')); \
+    f.scrollIntoView(); return new Promise(r => setTimeout(r, 1500))";
+
+/// An angle that no two lines make.
+const OUT_OF_REACH: &str = "const f = document.querySelector('#cut-angle'); f.value = '0.1'; f.dispatchEvent(new Event('change')); \
+    f.scrollIntoView(); return new Promise(r => setTimeout(r, 1500))";
+
+/// An invented list of parts, entered in the text, and what becomes of it.
+const PARTS: &str = "const wait = ms => new Promise(r => setTimeout(r, ms)); const f = document.querySelector('#job'); \
+    f.value += `\\n[[part]]\\nname = \"side\"\\nlength = 720\\nwidth = 560\\nquantity = 4\\ntolerance = 0.3\\n\\n[[part]]\\nname = \"shelf\"\\n\\
+    length = 764\\nwidth = 540\\nquantity = 6\\n\\n[[stock]]\\nname = \"sheet\"\\nlength = 2440\\nwidth = 1220\\nquantity = 4\\nkerf = 2.2\\ntrim = 5\\n`; \
+    return (async () => { f.dispatchEvent(new Event('change')); await wait(500); location.hash = 'cut'; await wait(25000); \
+    document.querySelector('#parts-said').scrollIntoView(); })()";
 
 /// Three invented readings, entered as a person does.
 const READ: &str = "const wait = ms => new Promise(r => setTimeout(r, ms)); \

@@ -7,7 +7,7 @@ use std::process::Command;
 use holefast_paper::link;
 use serde_json::{Value, json};
 
-use crate::browser::{Trial, holes, is};
+use crate::browser::{Trial, holes, is, own};
 use crate::driver::{Browser, Looks};
 use crate::serve::Served;
 
@@ -201,7 +201,33 @@ fn hostile_files(browser: &Browser, _: &Served) -> Result<(), String> {
     hand_on(browser)?;
     browser.choose("#open", &path)?;
     tells(browser, "\u{201c}From a file\u{201d} stands beside your other jobs now")?;
-    number_of_jobs(browser, 2)
+    number_of_jobs(browser, 2)?;
+    with_places(browser, &folder, &own)
+}
+
+/// A job and the file that it names: alone neither is taken, together they become one job that stands alone.
+fn with_places(browser: &Browser, folder: &Path, own: &str) -> Result<(), String> {
+    let job = own.replace("Trailer top for stage flats", "With a photograph");
+    let job = format!("{job}\n[[reading]]\nkind = \"place\"\nplaces = \"photo.json\"\n");
+    let photo =
+        r#"{"holefast_places": 1, "units": "mm", "holes": ["A1", "A3"], "x": [0, 200.03], "y": [0, 0.01], "u": 0.05}"#;
+    let [at_job, at_photo] = ["named.toml", "photo.json"].map(|name| folder.join(name));
+    for (path, text) in [(&at_job, job.as_str()), (&at_photo, photo)] {
+        std::fs::write(path, text).map_err(|e| e.to_string())?;
+    }
+    hand_on(browser)?;
+    for (path, words) in [(&at_photo, "no job was chosen with them"), (&at_job, "photo.json is not at hand")] {
+        browser.choose("#open", path)?;
+        tells(browser, words)?;
+        browser.click("#not-taken .btn")?;
+    }
+    // Several files are given to a browser as lines.
+    let both = format!("{}\n{}", at_job.display(), at_photo.display());
+    browser.choose("#open", Path::new(&both))?;
+    tells(browser, "\u{201c}With a photograph\u{201d} stands beside your other jobs now")?;
+    number_of_jobs(browser, 3)?;
+    let text = text(browser)?;
+    is("stands alone", &json!(!text.contains("photo.json") && text.contains("200.03")), true)
 }
 
 fn list(browser: &Browser, served: &Served) -> Result<(), String> {
@@ -520,7 +546,8 @@ fn no_other_host(browser: &Browser, served: &Served) -> Result<(), String> {
 
 /// An empty folder for a trial's files, in the system's place for such.
 fn folder_of(name: &str) -> Result<PathBuf, String> {
-    let folder = Path::new(&std::env::temp_dir()).join(format!("holefast-web-{}-{name}", std::process::id()));
+    let name = own(&format!("holefast-web-{}-{name}", std::process::id()));
+    let folder = std::env::temp_dir().join(name);
     let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
     Ok(folder)

@@ -8,6 +8,7 @@
 //! one bar of a sort, wood gives 0.03 mm, minutes of an unhurried pace, confidence 0.95, a pair of
 //! drill shanks as gauges, and an opening bit without lean. The last two are told as remarks.
 
+use super::place_files::PlaceFiles;
 use super::read::Reader;
 use super::tree;
 use super::{
@@ -30,7 +31,8 @@ pub struct Parsed {
     pub faults: Vec<Fault>,
 }
 
-/// Reads a job from bytes, which must be UTF-8; the place of the first byte that is not is told.
+/// Reads a job that stands alone from bytes, which must be UTF-8; the place of the first byte that is
+/// not is told.
 pub fn parse_bytes(bytes: &[u8]) -> Parsed {
     match std::str::from_utf8(bytes) {
         Ok(text) => parse(text),
@@ -45,10 +47,15 @@ pub fn parse_bytes(bytes: &[u8]) -> Parsed {
     }
 }
 
-/// Reads a job; all faults are reported at once.
+/// Reads a job that stands alone; all faults are reported at once.
 pub fn parse(text: &str) -> Parsed {
+    parse_with(text, &PlaceFiles::new())
+}
+
+/// Reads a job with the files that it names ([`place_files`](super::place_files)).
+pub fn parse_with(text: &str, files: &PlaceFiles) -> Parsed {
     let (job, mut faults, dropped) = match tree::read(text) {
-        Ok(entries) => read(&entries),
+        Ok(entries) => read_with(&mut Reader { files: files.clone(), ..Reader::new() }, &entries),
         Err(faults) => (None, faults, 0),
     };
     faults.sort_by_key(|f| f.span.map_or(0, |s| s.start));
@@ -75,10 +82,6 @@ pub(super) fn lengths(text: &str) -> Vec<Span> {
 }
 
 /// The job, its faults, and how many more there were.
-fn read(entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
-    read_with(&mut Reader::new(), entries)
-}
-
 fn read_with(reader: &mut Reader, entries: &[tree::Entry]) -> (Option<Job>, Vec<Fault>, usize) {
     let r = &mut *reader;
     let root = r.root(entries);

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::nearest::nearest;
+use super::place_files::PlaceFiles;
 use super::schema;
 use super::tree::{Entry, Node, Value, short};
 use crate::fault::{Fault, FaultKind, Span};
@@ -16,7 +17,7 @@ pub const MOST_ENTRIES: usize = 10_000;
 /// A table being read.
 #[derive(Clone, Debug)]
 pub(super) struct Table<'n> {
-    entries: &'n [Entry],
+    pub entries: &'n [Entry],
     /// As in `schema`, for messages: `kit.bar`.
     pub name: &'static str,
     /// As in `Job::places`: `kit.bar[0]`.
@@ -39,6 +40,11 @@ impl<'n> Table<'n> {
     /// True if no key at all is written in it.
     pub fn is_empty(&self) -> bool {
         self.entries.is_empty()
+    }
+
+    /// Everything that is written in it.
+    pub fn entries(&self) -> &'n [Entry] {
+        self.entries
     }
 
     /// The keys that are written, in their order.
@@ -69,6 +75,8 @@ pub(super) struct Reader {
     pub places: BTreeMap<String, Span>,
     /// Where lengths stand, bare numbers and texts with their unit.
     pub lengths: Vec<Span>,
+    /// What the files say that the job names.
+    pub files: PlaceFiles,
 }
 
 /// Faults kept; a text with more is not a job, and a million of them would fill the memory.
@@ -83,6 +91,7 @@ impl Reader {
             refused: false,
             places: BTreeMap::new(),
             lengths: Vec::new(),
+            files: PlaceFiles::new(),
         }
     }
 

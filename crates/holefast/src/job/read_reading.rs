@@ -3,12 +3,13 @@
 
 use std::f64::consts::PI;
 
+use super::place_files;
 use super::read::{Reader, Table};
 use super::read_proof::date;
 use super::read_rest::hole_of;
 use super::tree::{Node, Value};
 use super::values::Range;
-use crate::fault::Fault;
+use crate::fault::{Fault, Span};
 use crate::kit::Kit;
 use crate::measure::format;
 use crate::reading::{Over, Reading, ReadingKind, Taken, What};
@@ -16,6 +17,8 @@ use crate::top::ExtraHole;
 
 /// Offsets and gaps, mm, either way: more is no feeler's work.
 const GAP: Range = Range { least: -50.0, most: 50.0, open: false };
+/// A bar's holes lie as far apart as a reading says to this, mm: rounding of what was typed.
+pub(crate) const BAR_APART: f64 = 0.01;
 /// Keys of every reading.
 const COMMON: [&str; 6] = ["kind", "with", "u", "date", "note", "sure"];
 
@@ -27,8 +30,8 @@ fn keys_of(kind: ReadingKind) -> (&'static [&'static str], &'static [&'static st
         ReadingKind::Angle => (&["lines", "gap", "length"], &["against"]),
         ReadingKind::FiveCut => (&["fence", "rail", "strip", "length"], &[]),
         ReadingKind::TurnOver => (&["fence", "rail", "gap", "gap_at", "length"], &[]),
-        ReadingKind::Went | ReadingKind::DidNotGo => (&["between", "length"], &["play", "pinned"]),
-        ReadingKind::Place => (&["holes", "x", "y"], &["covariance", "frame", "places"]),
+        ReadingKind::Went | ReadingKind::DidNotGo => (&["between", "length"], &["play", "pinned", "bar_holes"]),
+        ReadingKind::Place => (&["holes", "x", "y"], &["covariance", "frame"]),
     }
 }
 
@@ -43,6 +46,9 @@ pub(super) fn reading(
         return None;
     }
     let kind = reader.word(table, "kind", &ReadingKind::ALL.map(|kind| (kind.name(), kind)))?;
+    if kind == ReadingKind::Place && table.get("places").is_some() {
+        return from_file(reader, table, extra);
+    }
     let (must, may) = keys_of(kind);
     let mut whole = true;
     for key in table.keys() {
@@ -54,11 +60,6 @@ pub(super) fn reading(
             reader.fault(table.place(key), fault.hint(format!("it takes {}", [must, may].concat().join(", "))));
             whole = false;
         }
-    }
-    if table.get("places").is_some() {
-        let fault = Fault::input("places in a file of their own are not read yet");
-        reader.fault(table.place("places"), fault.hint("write the places here: holes, x and y, with u or covariance"));
-        return None;
     }
     for key in must {
         whole &= reader.need(table, key);
@@ -85,6 +86,40 @@ pub(super) fn reading(
         span: Some(table.span),
         value_span: value_key.map(|key| table.place(key)),
     })
+}
+
+/// A reading whose places are in a file of their own. What is wrong there is told at the file's name.
+fn from_file(reader: &mut Reader, table: &Table<'_>, extra: &[ExtraHole]) -> Option<Reading> {
+    if let Some(key) = place_files::KEYS.into_iter().find(|key| table.get(key).is_some()) {
+        let fault = Fault::input(format!("`{key}` is written here, and the places are in a file of their own"));
+        reader.fault(table.place(key), fault.hint("keep one of them"));
+        return None;
+    }
+    let name = reader.text(table, "places")?.to_owned();
+    let at = table.place("places");
+    let (units, mut inside) = match place_files::opened(&name, &reader.files) {
+        Ok(opened) => opened,
+        Err(fault) => {
+            reader.fault(at, fault);
+            return None;
+        }
+    };
+    let beside = table.entries().iter().filter(|entry| entry.key != "places");
+    inside.extend(beside.cloned());
+    // The file's units hold for it alone, and what is to be said of it is said where it is named.
+    let (own, lengths, before) = (reader.units, reader.lengths.len(), reader.faults.len());
+    reader.units = units;
+    let whole = Table { entries: &inside, ..table.clone() };
+    let read = reading(reader, &whole, extra, None);
+    reader.units = own;
+    reader.lengths.truncate(lengths);
+    for fault in reader.faults.iter_mut().skip(before) {
+        if fault.span.is_none_or(|span| span == Span { start: 0, end: 0 }) {
+            fault.span = Some(at);
+            fault.message = format!("{}: {}", super::tree::short(&name), fault.message);
+        }
+    }
+    Some(Reading { value_span: Some(at), ..read? })
 }
 
 /// `Some(None)` where a key is not written, `None` where it is faulty.
@@ -155,7 +190,9 @@ fn what(
             let between = pair(reader, "between");
             let length = reader.length(table, "length", Range::SIZE);
             let play = play(reader, table, kit);
-            Some(What::Gauge { between: between?, length: length?, play: play?, went: kind == ReadingKind::Went })
+            let (between, length) = (between?, length?);
+            let bar_holes = optional(table, "bar_holes", || bar_holes(reader, table, kit, length))?;
+            Some(What::Gauge { between, length, play: play?, bar_holes, went: kind == ReadingKind::Went })
         }
         ReadingKind::Place => places(reader, table, extra),
     }
@@ -206,6 +243,42 @@ fn play(reader: &mut Reader, table: &Table<'_>, kit: Option<&Kit>) -> Option<f64
     let remark = Fault::remark(format!("play is taken from the kit: {said}, with {pegs} at mean diameters"));
     reader.fault(table.span, remark.hint("write play where it is another"));
     Some(play)
+}
+
+/// Which two of its own holes a bar of the kit was pinned by: they must lie as far apart as it says.
+fn bar_holes(reader: &mut Reader, table: &Table<'_>, kit: Option<&Kit>, length: f64) -> Option<[u32; 2]> {
+    let items = reader.list(table, "bar_holes", "a list of two holes of the bar, the first being 1")?;
+    let at = table.place("bar_holes");
+    let with = if table.get("with").is_some() { reader.text(table, "with")? } else { "" };
+    let Some(bar) = kit.and_then(|kit| kit.bar_called(with)) else {
+        if !reader.refused {
+            let fault = Fault::input("which of its holes a bar is pinned by matters for bars of the kit alone");
+            reader.fault(at, fault.hint("name the bar with `with` as the cards call it, or take bar_holes out"));
+        }
+        return None;
+    };
+    let numbers: Vec<Option<u32>> = items
+        .iter()
+        .map(|item| match item.value {
+            Value::Integer(n) => u32::try_from(n).ok().filter(|n| (1..=bar.holes).contains(n)),
+            _ => None,
+        })
+        .collect();
+    let [Some(first), Some(second)] = numbers[..] else {
+        let fault = Fault::input(format!("bar_holes must be two of the {} holes of {with}", bar.holes));
+        reader.fault(at, fault.hint("count from the bar's first hole as 1: bar_holes = [2, 12]"));
+        return None;
+    };
+    let apart = f64::from(first.abs_diff(second)) * bar.pitch;
+    if (apart - length).abs() > BAR_APART {
+        let (apart, length) = (reader.say(apart), reader.say(length));
+        let fault = Fault::input(format!(
+            "holes {first} and {second} of {with} lie {apart} apart, and the reading is of {length}"
+        ));
+        reader.fault(at, fault.hint("look at the bar's holes and at the length"));
+        return None;
+    }
+    Some([first, second])
 }
 
 /// Two different holes in a list.

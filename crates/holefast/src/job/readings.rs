@@ -4,6 +4,7 @@
 use super::edit::{Setting, set};
 use super::{Job, Units};
 use crate::fault::Fault;
+use crate::kit::Bar;
 use crate::measure::length::MM_PER_INCH;
 use crate::reading::ReadingKind;
 
@@ -160,8 +161,17 @@ pub fn add_instrument(text: &str, job: &Job, tool: MeasuringTool) -> Result<Stri
     let taken = |name: &str| job.proof.instruments.iter().any(|i| i.name == name);
     let plain = tool.name().to_owned();
     let numbered = |n: usize| format!("{} {n}", tool.name());
+    // A bar is one of the kit's, as the cards call it, while there is one that is not there yet: what the
+    // prediction knows of its holes then counts once.
+    let bars = job.kit.iter().filter(|_| tool == MeasuringTool::Bar).flat_map(|kit| &kit.bars);
+    let called = |bar: &Bar, n: u32| match bar.count {
+        1 => format!("bar {}", bar.name),
+        _ => format!("bar {}{n}", bar.name),
+    };
+    let of_kit = bars.flat_map(|bar| (1..=bar.count).map(move |n| called(bar, n)));
     // One more than there are instruments is always free.
-    let free = std::iter::once(plain).chain((2..).map(numbered)).find(|name| !taken(name)).unwrap_or_default();
+    let free =
+        of_kit.chain(std::iter::once(plain)).chain((2..).map(numbered)).find(|name| !taken(name)).unwrap_or_default();
     let length = |mm: f64| match job.units {
         Units::Mm => Setting::Number(mm),
         // Six decimals of an inch are finer than any figure here.
@@ -260,6 +270,10 @@ mod tests {
             let names: std::collections::BTreeSet<String> =
                 job(&text).proof.instruments.into_iter().map(|i| i.name).collect();
             assert_eq!(names.len(), before + 12);
+            // Two bars were added, and the kit has two.
+            for bar in ["bar L1", "bar L2"] {
+                assert!(names.contains(bar), "{names:?}");
+            }
         }
     }
 }

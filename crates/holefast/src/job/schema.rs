@@ -310,6 +310,7 @@ pub(super) const TABLES: &[(&str, &[Key])] = &[
             ("strip", "[11.42, 11.37]", Lengths),
             ("play", "\"0.06 mm\"", Length),
             ("pinned", "\"pins\"", Text),
+            ("bar_holes", "[2, 12]", Any),
             ("holes", "[\"A1\", \"A3\"]", Texts),
             ("x", "[1.0, 193.4]", Lengths),
             ("y", "[0.4, 1.1]", Lengths),

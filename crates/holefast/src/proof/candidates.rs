@@ -129,7 +129,7 @@ fn bars(job: &Job, adjusted: &Adjusted, instrument: &Instrument, at: usize, all:
             if !across || !fits || instrument.range.is_some_and(|[least, most]| length < least || length > most) {
                 continue;
             }
-            let (measures, u) = match Ride::pinned(&adjusted.model.rides, Some(at), length) {
+            let (measures, u) = match Ride::pinned(&adjusted.model.rides, Some(at), length, None) {
                 Some(bar) => (Measures::Pinned { holes: [a, b], bar }, 0.0),
                 None => (Measures::Distance { holes: [a, b], more: 0.0 }, instrument.u_at(length)),
             };

@@ -307,9 +307,9 @@ impl Model {
                 let cut = reading.test_cut(instruments).unwrap_or_else(|| unreachable!("both are test cuts"));
                 (cuts(self, cut.fence, cut.rail), cut.over, cut.u * cut.u)
             }
-            What::Gauge { between, length, play, went } => {
+            What::Gauge { between, length, play, bar_holes, went } => {
                 let holes = pair(self, between);
-                let (measures, u) = match Ride::pinned(&self.rides, with, *length) {
+                let (measures, u) = match Ride::pinned(&self.rides, with, *length, *bar_holes) {
                     Some(bar) => (Measures::Pinned { holes, bar }, 0.0),
                     None => (Measures::Distance { holes, more: 0.0 }, u_at(*length)),
                 };

@@ -6,13 +6,10 @@
 
 use super::prior::HolePrior;
 use crate::fault::Fault;
-use crate::job::Job;
+use crate::job::{BAR_APART, Job};
 use crate::predict::{BarSpacing, HoleCovariance};
 use crate::reading::{Instrument, Reading, ReadingKind, What};
 use crate::top::LaidHole;
-
-/// Holes of a bar lie a reading's length apart to this, mm: rounding of what was typed.
-const APART: f64 = 0.01;
 
 /// A bar that rides along.
 #[derive(Clone, Debug)]
@@ -32,18 +29,26 @@ impl Ride {
         (1..=self.at.len()).map(|hole| format!("hole {hole} of bar {}", self.name))
     }
 
-    /// The unknowns of the two holes that are pinned for a length: the bar's first, and the one that lies
-    /// so far from it.
-    pub(super) fn pinned(rides: &[Ride], instrument: Option<usize>, length: f64) -> Option<[usize; 2]> {
+    /// The unknowns of the two holes that are pinned for a length, the one nearer the bar's first hole
+    /// before the other: those that were said, or the bar's first and the one that lies so far from it.
+    pub(super) fn pinned(
+        rides: &[Ride],
+        instrument: Option<usize>,
+        length: f64,
+        said: Option<[u32; 2]>,
+    ) -> Option<[usize; 2]> {
         let ride = rides.iter().find(|ride| Some(ride.instrument) == instrument)?;
-        let last = hole_at(&ride.at, length)?;
-        Some([ride.first, ride.first + last])
+        let [first, last] = match said {
+            Some([a, b]) => [a.min(b) as usize - 1, a.max(b) as usize - 1],
+            None => [0, hole_at(&ride.at, length)?],
+        };
+        (last < ride.at.len()).then_some([ride.first + first, ride.first + last])
     }
 }
 
 fn hole_at(at: &[f64], length: f64) -> Option<usize> {
     let first = *at.first()?;
-    at.iter().position(|x| (x - first - length).abs() < APART)
+    at.iter().position(|x| (x - first - length).abs() < BAR_APART)
 }
 
 /// What an instrument is, among the bars of a kit.
@@ -73,7 +78,7 @@ fn which<'k>(job: &'k Job, name: &str) -> Is<'k> {
 
 /// Says of a bar's reading whether its spacing is the prediction's own.
 pub(super) fn remark(job: &Job, reading: &Reading) -> Option<Fault> {
-    let What::Gauge { length, .. } = &reading.what else { return None };
+    let What::Gauge { length, bar_holes, .. } = &reading.what else { return None };
     let with = reading.with.as_deref()?;
     let words = crate::reading::between_words(reading);
     let independent =
@@ -81,15 +86,18 @@ pub(super) fn remark(job: &Job, reading: &Reading) -> Option<Fault> {
     match which(job, with) {
         Is::Bar(_, holes, pitch) => {
             let at: Vec<f64> = (0..holes).map(|k| k as f64 * pitch).collect();
-            if hole_at(&at, *length).is_some() {
+            if bar_holes.is_some() || hole_at(&at, *length).is_some() {
                 let remark = Fault::remark(format!(
                     "{with} is a bar of the kit: what is known of its holes enters the prediction and the reading from {words} once, in common"
                 ));
-                return Some(
-                    remark.hint("u of the instrument is not used for it; the bar is taken as pinned at its first hole"),
-                );
+                let pinned = match bar_holes {
+                    Some([a, b]) => format!("the bar is pinned at its holes {a} and {b}"),
+                    None => "the bar is taken as pinned at its first hole; bar_holes says another".to_owned(),
+                };
+                return Some(remark.hint(format!("u of the instrument is not used for it; {pinned}")));
             }
-            Some(independent(format!("{with} has no hole so far from its first")))
+            let why = format!("{with} has no hole so far from its first");
+            Some(independent(why).hint("bar_holes says at which of its holes it was pinned"))
         }
         Is::OneOf(name, count) => {
             let why = format!("{with} may be any of {count}");

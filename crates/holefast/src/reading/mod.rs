@@ -288,6 +288,9 @@ pub enum What {
         length: f64,
         /// Greatest difference that lets it in, mm.
         play: f64,
+        /// The bar's own holes that were pinned, counted from its first as 1; the first and the one so far
+        /// from it where nothing is said.
+        bar_holes: Option<[u32; 2]>,
         /// It went.
         went: bool,
     },
