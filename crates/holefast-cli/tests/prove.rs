@@ -213,7 +213,7 @@ fn places_are_read_from_the_file_that_the_job_names() {
     let bench = bench("\n[[reading]]\nkind = \"place\"\nplaces = \"photo.json\"\n");
     let said = bench.run(&["prove", "job.toml"]).ended_with(1, &[]).err();
     assert!(said.contains("photo.json: no such file"), "{said}");
-    bench.put("photo.json", PHOTO.to_owned());
+    bench.put("photo.json", PHOTO);
     let json = bench.run(&["prove", "job.toml", "--json"]).went_well().json();
     let square = json["square"]["value"].as_f64().unwrap();
     // The prediction, 0.09 mm per m or so, pulls a little.

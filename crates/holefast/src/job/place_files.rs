@@ -128,7 +128,7 @@ pub(super) fn opened(name: &str, files: &PlaceFiles) -> Result<(Units, Vec<Entry
     let mut entries = Vec::new();
     for (key, json) in map {
         if !KEYS.contains(&key.as_str()) {
-            let hint = match nearest(&key, KEYS.into_iter()) {
+            let hint = match nearest(&key, KEYS) {
                 Some(near) => format!("is `{near}` meant?"),
                 None => format!("known are {}", KEYS.join(", ")),
             };
