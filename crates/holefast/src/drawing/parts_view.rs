@@ -16,8 +16,14 @@ use crate::words;
 /// Room round the sheets, mm of paper.
 const MARGIN: Margin = Margin { left: 6.0, right: 4.0, below: 4.0, above: 7.0 };
 
-/// Between two sheets, a share of the widest: room for the lower one's name.
+/// Between two sheets, a share of the widest.
 const GAP: f64 = 0.12;
+
+/// Between two sheets at least, mm of paper: the lower one's name, and the numbers on the upper one's edge.
+const LEAST_GAP: f64 = 1.6 + size::NAME + 0.5 * size::NUMBER + 1.0;
+
+/// Fits of the drawing: the gap makes it smaller, and that the gap wider.
+const FITS: usize = 4;
 
 /// Hatching, mm of paper.
 const HATCH: f64 = 2.4;
@@ -42,8 +48,16 @@ pub fn parts_view(job: &Job, list: &CutList, room: [f64; 2]) -> Scene {
     };
     let length = (0..sheets.len()).map(|i| stock(i).length).fold(0.0, f64::max);
     let widest = (0..sheets.len()).map(|i| stock(i).width).fold(0.0, f64::max);
-    let height: f64 = (0..sheets.len()).map(|i| stock(i).width + GAP * widest).sum::<f64>() - GAP * widest;
-    let view = View::fit(Rect::new(0.0, 0.0, length.max(1.0), height.max(1.0)), room, MARGIN, 1.0);
+    let widths: f64 = (0..sheets.len()).map(|i| stock(i).width).sum();
+    let fit = |gap: f64| {
+        let height = widths + gap * sheets.len().saturating_sub(1) as f64;
+        (View::fit(Rect::new(0.0, 0.0, length.max(1.0), height.max(1.0)), room, MARGIN, 1.0), height)
+    };
+    let mut gap = GAP * widest;
+    for _ in 0..FITS {
+        gap = gap.max(LEAST_GAP * fit(gap).0.ratio);
+    }
+    let (view, height) = fit(gap);
     let mut scene = Scene::new(view);
     let mut top = height;
     let mut taken = Vec::new();
@@ -88,7 +102,7 @@ pub fn parts_view(job: &Job, list: &CutList, room: [f64; 2]) -> Scene {
             turn_deg: 0.0,
         };
         scene.put_free(Role::Note, text);
-        top = base - GAP * widest;
+        top = base - gap;
     }
     scene.about = words::parts::about(list);
     scene

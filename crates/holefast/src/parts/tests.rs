@@ -209,3 +209,34 @@ fn words_and_data_name_every_part() {
     assert_eq!(numbers, list.batches[0].steps.len());
     assert!(scene.texts().any(|(_, text)| text == "760 x 380"));
 }
+
+#[test]
+fn on_a_small_screen_a_sheets_name_keeps_clear_of_the_sheet_above() {
+    use crate::drawing::{Role, Shape};
+    let text = format!("{SHEET}[[part]]\nname = \"side\"\nlength = 720\nwidth = 560\nquantity = 8\n");
+    let list = cut(&text).expect("it is cut");
+    let job = job(&text);
+    for room in [[90.0, 72.0], [120.0, 80.0], [277.0, 190.0]] {
+        let scene = crate::drawing::parts_view(&job, &list, room);
+        let paper = |points: &[crate::drawing::At]| -> Vec<f64> {
+            points.iter().map(|&at| scene.view.to_paper(at)[1]).collect()
+        };
+        let (mut edges, mut names) = (Vec::new(), Vec::new());
+        for item in &scene.items {
+            match &item.shape {
+                Shape::Path { points, .. } if item.role == Role::Outline => edges.push(paper(points)),
+                Shape::Text { at, size_paper_mm, .. } if item.role == Role::Note => {
+                    names.push((paper(&[*at])[0], *size_paper_mm));
+                }
+                _ => {}
+            }
+        }
+        assert!(edges.len() > 1 && edges.len() == names.len(), "{} sheets", edges.len());
+        for (above, (at, size)) in edges.iter().zip(&names[1..]) {
+            // Down the paper or up, whichever way it counts: the letters' box and the sheet do not meet.
+            let [low, high] = [f64::min, f64::max].map(|f| above.iter().copied().reduce(f).unwrap());
+            let clear = f64::max(low - at, at - high);
+            assert!(clear > *size, "{room:?}: {clear} mm between a sheet and the name below it");
+        }
+    }
+}
