@@ -104,19 +104,49 @@ pub struct CutAsk<'a> {
     pub width: Option<f64>,
 }
 
+impl<'a> CutAsk<'a> {
+    /// With the kit's rail and fence; `None` where it has no rail.
+    fn of_kit(job: &'a Job, width: Option<f64>, kerf: Option<f64>) -> Option<CutAsk<'a>> {
+        let kit = job.kit.as_ref()?;
+        let rail = kit.rail.as_ref()?;
+        let fence_thickness = kit.fence.as_ref().and_then(|fence| fence.thickness).unwrap_or(0.0);
+        Some(CutAsk { job, rail, cut: rail.cut, fence_thickness, kerf: kerf.unwrap_or(USUAL_KERF), width })
+    }
+}
+
 /// The room that a pair leaves with the kit's rail and fence, for work this wide and a blade that takes
 /// this out; `None` where the kit has no rail.
 pub fn room_for(job: &Job, places: &Places, pair: &Pair, width: Option<f64>, kerf: Option<f64>) -> Option<Room> {
-    let kit = job.kit.as_ref()?;
-    let rail = kit.rail.as_ref()?;
-    let fence_thickness = kit.fence.as_ref().and_then(|fence| fence.thickness).unwrap_or(0.0);
-    let ask = CutAsk { job, rail, cut: rail.cut, fence_thickness, kerf: kerf.unwrap_or(USUAL_KERF), width };
-    Some(Room::of(places, pair, &ask))
+    Some(Room::of(places, pair, &CutAsk::of_kit(job, width, kerf)?))
 }
 
-impl Room {
-    /// Works out what room a pair leaves.
-    pub fn of(places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Room {
+/// What decides whether an arrangement will do, and how good it is: a search asks this of thousands,
+/// and all of [`Room`] of those alone that it tells.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Gist {
+    /// As in [`Room`].
+    pub capacity: f64,
+    /// What is in the way.
+    pub blocked: Vec<Blocked>,
+    meets: Point,
+    from_dogs: f64,
+    path: [Point; 2],
+    rail: [Point; 2],
+}
+
+impl Gist {
+    /// Of a pair with the kit's rail and fence, as [`room_for`].
+    pub(super) fn of_kit(
+        job: &Job,
+        places: &Places,
+        pair: &Pair,
+        width: Option<f64>,
+        kerf: Option<f64>,
+    ) -> Option<Gist> {
+        Some(Gist::of(places, pair, &CutAsk::of_kit(job, width, kerf)?))
+    }
+
+    fn of(places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Gist {
         let [work, cut] = faces(pair, ask.fence_thickness, ask.cut);
         let at = meeting(&work, &cut);
         let meets = point_on(&work, at);
@@ -161,24 +191,11 @@ impl Room {
 
         let middle = cut.shifted(pair.rail.sign() * 0.5 * ask.kerf);
         let path = [-run_in, needed.unwrap_or(capacity).min(capacity) + run_out].map(|t| point_on(&middle, start + t));
-        let free =
-            |centre: Point, diameter: f64| distance_to_segment(centre, path[0], path[1]) - 0.5 * (diameter + ask.kerf);
         let dogs = dogs(pair);
-        let from_dogs = dogs.iter().map(|&(hole, dog)| free(holes[hole].centre, dog)).fold(f64::INFINITY, f64::min);
+        let free = |&(hole, dog): &(usize, f64)| clear_of(path, ask.kerf, holes[hole].centre, dog);
+        let from_dogs = dogs.iter().map(free).fold(f64::INFINITY, f64::min);
         if from_dogs < LEAST_DOG_CLEARANCE {
             blocked.push(Blocked::BladeMeetsDog);
-        }
-        let mut from_holes = f64::INFINITY;
-        let mut nicked = Vec::new();
-        for (i, hole) in holes.iter().enumerate() {
-            if dogs.iter().any(|(dog, _)| *dog == i) {
-                continue;
-            }
-            let clear = free(hole.centre, hole.diameter);
-            from_holes = from_holes.min(clear);
-            if clear < 0.0 {
-                nicked.push(i);
-            }
         }
         for &(hole, dog) in &dogs[..2] {
             let centre = holes[hole].centre;
@@ -190,15 +207,40 @@ impl Room {
                 blocked.push(Blocked::DogUnderRail);
             }
         }
+        blocked.sort_unstable();
+        blocked.dedup();
+        let rail = [from, to].map(|t| point_on(&pair.rail_face, t + start));
+        Gist { capacity, blocked, meets, from_dogs, path, rail }
+    }
+}
+
+/// How far a blade's way stays clear of a round thing, mm.
+fn clear_of(path: [Point; 2], kerf: f64, centre: Point, diameter: f64) -> f64 {
+    distance_to_segment(centre, path[0], path[1]) - 0.5 * (diameter + kerf)
+}
+
+impl Room {
+    /// Works out what room a pair leaves.
+    pub fn of(places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Room {
+        let Gist { capacity, blocked, meets, from_dogs, path, rail } = Gist::of(places, pair, ask);
+        let mut from_holes = f64::INFINITY;
+        let mut nicked = Vec::new();
+        for (i, hole) in places.holes().iter().enumerate() {
+            if pair.uses(i) {
+                continue;
+            }
+            let clear = clear_of(path, ask.kerf, hole.centre, hole.diameter);
+            from_holes = from_holes.min(clear);
+            if clear < 0.0 {
+                nicked.push(i);
+            }
+        }
         let over = (0..ask.job.keep_outs.len())
             .filter(|&i| {
                 let keep_out = &ask.job.keep_outs[i];
                 steps(path).any(|p| distance_to_keep_out(keep_out, p) <= 0.5 * ask.kerf)
             })
             .collect();
-        blocked.sort_unstable();
-        blocked.dedup();
-        let rail = [from, to].map(|t| point_on(&pair.rail_face, t + start));
         Room { meets, capacity, from_dogs, from_holes, nicked, over, kept: kept_of(pair), path, rail, blocked }
     }
 }

@@ -26,13 +26,33 @@ pub struct Line {
 ///
 /// * `offsets`: positive left of the way from `first` to `second`, mm.
 pub fn direction_of(first: Point, second: Point, offsets: [f64; 2]) -> Option<f64> {
-    let (dx, dy) = (second.x - first.x, second.y - first.y);
-    let turn = (offsets[1] - offsets[0]) / math::hypot(dx, dy);
-    // also false for two centres in one place
-    if turn.abs() >= 1.0 || turn.is_nan() {
-        return None;
+    Between::of(first, second).direction(offsets)
+}
+
+/// The way from one centre to another, worked out once for faces against dogs of many sizes.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Between {
+    /// How far, mm.
+    length: f64,
+    /// Which way, rad.
+    angle: f64,
+}
+
+impl Between {
+    pub(super) fn of(first: Point, second: Point) -> Between {
+        let (dx, dy) = (second.x - first.x, second.y - first.y);
+        Between { length: math::hypot(dx, dy), angle: math::atan2(dy, dx) }
     }
-    Some(math::atan2(dy, dx) + math::asin(turn))
+
+    /// As [`direction_of`].
+    pub(super) fn direction(&self, offsets: [f64; 2]) -> Option<f64> {
+        let turn = (offsets[1] - offsets[0]) / self.length;
+        // also false for two centres in one place
+        if turn.abs() >= 1.0 || turn.is_nan() {
+            return None;
+        }
+        Some(self.angle + math::asin(turn))
+    }
 }
 
 /// A line worked out: where its face runs, and its gradient.
@@ -96,9 +116,10 @@ impl Line {
     /// As [`Line::face`], with the two centres given.
     pub fn face_at(&self, first: Point, second: Point) -> Option<Face> {
         let offsets = self.offsets();
-        let direction = direction_of(first, second, offsets)?;
+        let between = Between::of(first, second);
+        let direction = between.direction(offsets)?;
         let (sin, cos) = math::sin_cos(direction);
-        let base = math::hypot(second.x - first.x, second.y - first.y);
+        let base = between.length;
         let turn = (offsets[1] - offsets[0]) / base;
         let per_mm = 1.0 / (base * (1.0 - turn * turn).sqrt());
         Some(Face {

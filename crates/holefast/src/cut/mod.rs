@@ -6,16 +6,20 @@
 //! else follows from tangents to circles (`docs/conventions.md`). Frame and units as everywhere: mm
 //! and rad; what is read by people is in degrees and mm per m.
 
+mod around;
 mod clear;
 mod contract;
 mod directions;
 mod dogs;
 mod fixed;
 mod line;
+mod lines;
 mod pair;
 mod places;
 mod search;
 mod shim;
+mod shortlist;
+mod sizes;
 mod sketch;
 mod stop;
 mod tested;
@@ -44,6 +48,8 @@ pub(crate) const PER_METRE: f64 = 1000.0;
 mod tests_fixed;
 #[cfg(test)]
 mod tests_formulas;
+#[cfg(test)]
+mod tests_plain;
 #[cfg(test)]
 mod tests_search;
 #[cfg(test)]

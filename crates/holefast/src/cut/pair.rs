@@ -28,9 +28,8 @@ impl Pair {
     /// rail runs away from the work, which lies at the side of the fence that touches.
     pub fn of(places: &Places, fence: Line, rail: Line) -> Option<Pair> {
         let (fence_face, rail_face) = (fence.face(places)?, rail.face(places)?);
-        let turn = fence.sign() * (rail_face.direction - fence_face.direction);
-        let angle = turn - TAU * (turn / TAU).floor();
-        (angle > 0.0 && angle < PI).then_some(Pair { fence, rail, fence_face, rail_face, angle })
+        let angle = angle_between(fence.sign(), fence_face.direction, rail_face.direction)?;
+        Some(Pair { fence, rail, fence_face, rail_face, angle })
     }
 
     /// True if a dog of fence or rail stands in a hole.
@@ -68,6 +67,14 @@ impl Pair {
     pub fn error_mm_per_m(&self, wanted: f64) -> f64 {
         (self.angle - wanted) * PER_METRE
     }
+}
+
+/// The angle between fence and cut on the work's side, rad, of the directions of their faces and the
+/// fence's sign; `None` where the rail runs away from the work.
+pub(super) fn angle_between(sign: f64, fence: f64, rail: f64) -> Option<f64> {
+    let turn = sign * (rail - fence);
+    let angle = turn - TAU * (turn / TAU).floor();
+    (angle > 0.0 && angle < PI).then_some(angle)
 }
 
 /// Variance that the dogs' standing away from their holes' centres brings; one dog that serves two

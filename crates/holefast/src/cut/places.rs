@@ -56,6 +56,40 @@ pub struct Places {
     doubted: bool,
 }
 
+/// How far a line of two holes may lean, as [`Places`] knows it: what every angle that the line takes
+/// part in would work out again.
+#[derive(Clone, Debug)]
+pub(super) struct Lean {
+    /// Both centres' places in the covariance.
+    at: [usize; 2],
+    /// Change of the direction per shift of the second centre, rad per mm.
+    turn: [f64; 2],
+    /// The direction's variance by itself, rad².
+    own: f64,
+    /// For each free direction what it changes, and how far it moves both centres, squared.
+    free: Vec<[f64; 2]>,
+}
+
+impl Lean {
+    /// The direction's variance, rad²; `None` where what the readings leave free changes it.
+    pub(super) fn variance(&self) -> Option<f64> {
+        let steep = 2.0 * square(self.turn);
+        let fixed = self.free.iter().all(|[along, moved]| along.abs() <= TURNED * (steep * moved).sqrt());
+        fixed.then_some(self.own.max(0.0))
+    }
+
+    /// Covariance of the lean with one coordinate of a centre, of which this is the row.
+    #[inline]
+    fn led_by(&self, row: &[f64]) -> f64 {
+        let [first, second] = self.at.map(|at| &row[at..at + 2]);
+        self.turn[0] * (second[0] - first[0]) + self.turn[1] * (second[1] - first[1])
+    }
+}
+
+fn square(v: [f64; 2]) -> f64 {
+    v[0] * v[0] + v[1] * v[1]
+}
+
 /// A figure's gradient at the adjusted places is turned against that at the wanted ones, where free
 /// directions are found, by so much at most: 0.1 mm in 200, ten times over.
 const TURNED: f64 = 5e-3;
@@ -126,6 +160,12 @@ impl Places {
     /// stand there twice. `None` where nothing is known of one of them, or where what the readings
     /// leave free changes the sum.
     pub fn variance(&self, terms: &[(usize, [f64; 2])]) -> Option<f64> {
+        let sum = self.spread_of(terms)?;
+        self.is_fixed(terms).then_some(sum.max(0.0))
+    }
+
+    /// The sum that [`Places::variance`] tells, whatever the readings leave free.
+    fn spread_of(&self, terms: &[(usize, [f64; 2])]) -> Option<f64> {
         let size = 2 * self.known;
         let mut sum = 0.0;
         for &(a, ga) in terms {
@@ -137,7 +177,7 @@ impl Places {
                 sum += ga[1] * (rows[1][0] * gb[0] + rows[1][1] * gb[1]);
             }
         }
-        self.is_fixed(terms).then_some(sum.max(0.0))
+        Some(sum)
     }
 
     /// True if nothing that the readings leave free changes Σ g · centre.
@@ -154,6 +194,36 @@ impl Places {
             let along: f64 = along;
             along.abs() <= TURNED * (steep * moved).sqrt()
         })
+    }
+
+    /// What is known of turn · (second centre − first centre); `None` where nothing is known of one.
+    pub(super) fn lean(&self, holes: [usize; 2], turn: [f64; 2]) -> Option<Lean> {
+        let at = [self.holes[holes[0]].at?, self.holes[holes[1]].at?];
+        let own = self.spread_of(&[(holes[1], turn), (holes[0], turn.map(|t| -t))])?;
+        let free = self.free.iter().map(|z| {
+            let [a, b] = at.map(|at| [z[2 * at], z[2 * at + 1]]);
+            let along = turn[0] * (b[0] - a[0]) + turn[1] * (b[1] - a[1]);
+            [along, square(a) + square(b)]
+        });
+        Some(Lean { at: at.map(|at| 2 * at), turn, own, free: free.collect() })
+    }
+
+    /// [`Places::variance`] of the difference of two leans. Each brings its own variance along, so
+    /// that of the sixteen pairs of centres only the four between the lines are looked up.
+    pub(super) fn variance_between(&self, a: &Lean, b: &Lean) -> Option<f64> {
+        let steep = 2.0 * (square(a.turn) + square(b.turn));
+        let fixed = a.free.iter().zip(&b.free).all(|([along, moved], [other, other_moved])| {
+            (other - along).abs() <= TURNED * (steep * (moved + other_moved)).sqrt()
+        });
+        if !fixed {
+            return None;
+        }
+        let size = 2 * self.known;
+        let [first, second] = a.at.map(|at| self.covariance[at * size..][..2 * size].split_at(size));
+        let by_x = b.led_by(second.0) - b.led_by(first.0);
+        let by_y = b.led_by(second.1) - b.led_by(first.1);
+        let common = a.turn[0] * by_x + a.turn[1] * by_y;
+        Some((a.own + b.own - 2.0 * common).max(0.0))
     }
 }
 

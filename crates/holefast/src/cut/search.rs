@@ -5,32 +5,35 @@
 //! they turn further. Of two lines the dogs are chosen that come nearest to the angle, then the way
 //! round that leaves most room. Ranked by |deviation| + 2 u in steps of 0.05 mm per m, then
 //! by the shorter base, longer first, then by capacity, then by names.
+//!
+//! It is quick because nothing is reckoned twice: of a line its direction and what is known of it
+//! ([`super::lines`]), of a candidate its directions with all dogs ([`super::around`]), of the room what
+//! decides, and all of it only for those that are told. What is dropped on the way ([`super::shortlist`])
+//! could not have come back. So it finds what the plain search of `tests_plain` finds, pair by pair.
 
 use std::f64::consts::PI;
 
 use super::PER_METRE;
+use super::around::{Around, Way};
 use super::clear::{Room, room_for};
 use super::directions::{Direction, DirectionPair, Nearest, directions, nearest, pairs_within};
 use super::dogs::Dogs;
-use super::line::{Face, Line};
+use super::lines::{Lines, Worked, WorkedLines, lines_of};
 use super::pair::Pair;
 use super::places::{Basis, Places};
-use super::stop::{Piece, kit_stop};
-use crate::job::{Job, Kept, LineSide};
-use crate::math;
+use super::shortlist::{Candidate, STEP, Shortlist, step_of};
+use super::sizes::Sizes;
+use super::stop::Piece;
+use crate::job::{Job, Kept};
 
 /// Most arrangements that are told at once.
 pub const MOST_ARRANGEMENTS: usize = 50;
-/// Step of the rank, mm per m: finer differences say nothing about the cut.
-const STEP: f64 = 0.05;
-/// A line shorter than this share of the longest of its direction is looked at only where dogs of
-/// several diameters may turn it into the angle.
-const LEAST_SHARE: f64 = 0.7;
-/// Most lines of one direction and length that are looked at: of the long ones, and of the others.
-const MOST_LINES: [usize; 2] = [40, 8];
 /// Two lengths of lines are left out once their best bound, reckoned as if fence and rail had nothing
 /// in common, is so many times the worst that is kept: what they have in common takes less than that.
 const HOPELESS: f64 = 1.6;
+/// So many candidates are kept for each arrangement that is told: most of those dropped later have
+/// no room for the cut.
+const KEPT_PER_WANTED: usize = 40;
 
 /// What is looked for.
 #[derive(Clone, Debug, PartialEq)]
@@ -77,26 +80,6 @@ pub struct Found {
     pub looked_at: usize,
 }
 
-/// A candidate before its way round is chosen.
-#[derive(Clone, Copy, Debug)]
-struct Candidate {
-    /// Nothing is known of the angle's spread where of others it is: those come last.
-    open: bool,
-    step: i64,
-    base: f64,
-    fence: [usize; 2],
-    rail: [usize; 2],
-}
-
-/// Lines of one direction and length.
-struct Lines {
-    lines: Vec<[usize; 2]>,
-    /// How long, mm.
-    base: f64,
-    /// Least standard uncertainty of a line's own direction among them, rad; nought where unknown.
-    least_u: f64,
-}
-
 /// Looks for the best arrangements of a job for an angle.
 pub fn search(job: &Job, places: &Places, dogs: &Dogs, ask: &Search) -> Found {
     search_for(job, places, dogs, ask, None)
@@ -104,220 +87,140 @@ pub fn search(job: &Job, places: &Places, dogs: &Dogs, ask: &Search) -> Found {
 
 /// The same, of arrangements alone that have a stop for a piece; which piece is kept follows from each.
 pub fn search_for(job: &Job, places: &Places, dogs: &Dogs, ask: &Search, piece: Option<&Piece>) -> Found {
-    let all = directions(places, job.grid.pitch);
-    let pairs = pairs_within(&all, ask.wanted, ask.tolerance);
-    let nearest = nearest(&all, ask.wanted);
-    let kit = job.kit.as_ref();
-    let limits = [
-        kit.and_then(|k| k.fence.as_ref()).map_or(f64::INFINITY, |f| f.length),
-        kit.and_then(|k| k.rail.as_ref()).map_or(f64::INFINITY, |r| r.length),
-    ];
+    let directions = directions(places, job.grid.pitch);
+    let pairs = pairs_within(&directions, ask.wanted, ask.tolerance);
+    let nearest = nearest(&directions, ask.wanted);
     let best = ask.best.clamp(1, MOST_ARRANGEMENTS);
     let sizes = Sizes::of(dogs);
-    let lines = limits.map(|limit| -> Vec<Vec<Lines>> {
-        all.iter().map(|d| lines_of(places, dogs, &sizes, job.grid.pitch, d, limit)).collect()
-    });
 
-    // Pairs of lengths by the best they can do, so that the hopeless ones come last.
-    let wider = ask.tolerance + sizes.greatest * 2.0 / job.grid.pitch[0].min(job.grid.pitch[1]);
-    let near = if sizes.greatest > 0.0 { pairs_within(&all, ask.wanted, wider) } else { pairs.clone() };
-    let mut order: Vec<(f64, &Lines, &Lines)> = Vec::new();
-    for pair in &near {
-        for fence in &lines[0][pair.fence] {
-            for rail in &lines[1][pair.rail] {
-                let turned = sizes.greatest * (1.0 / fence.base + 1.0 / rail.base);
-                let error = (pair.error.abs() - turned).max(0.0);
-                if error <= ask.tolerance + 1e-12 {
-                    let u = (fence.least_u * fence.least_u + rail.least_u * rail.least_u).sqrt();
-                    order.push(((error + 2.0 * u) * PER_METRE, fence, rail));
-                }
-            }
-        }
-    }
-    order.sort_by(|a, b| {
-        let base = |x: &(f64, &Lines, &Lines)| x.1.base.min(x.2.base);
-        a.0.total_cmp(&b.0).then(base(b).total_cmp(&base(a)))
-    });
-
-    let mut candidates: Vec<Candidate> = Vec::new();
+    let groups = Groups::of(job, places, dogs, &sizes, ask, &directions, &pairs);
+    let mut shortlist = Shortlist::new(KEPT_PER_WANTED * best);
     let mut looked_at = 0;
     let mut worst_kept = f64::INFINITY;
-    let keep = KEPT_PER_WANTED * best;
-    for (estimate, fences, rails) in order {
+    for &(estimate, fences, rails) in &groups.order {
         if estimate > HOPELESS * worst_kept + STEP {
             break;
         }
-        for &fence in &fences.lines {
-            for &rail in &rails.lines {
-                looked_at += 1;
-                if let Some(candidate) = candidate(places, dogs, &sizes, ask, fence, rail) {
-                    candidates.push(candidate);
+        let (fences, rails) = (&groups.worked[fences], &groups.worked[rails]);
+        looked_at += fences.count * rails.count;
+        for (i, fence) in fences.lines.iter().enumerate() {
+            for (j, rail) in rails.lines.iter().enumerate() {
+                let turned = [fences.turned(i), rails.turned(j)];
+                if let Some(candidate) = candidate(places, dogs, &sizes, ask, [fence, rail], turned) {
+                    shortlist.push(candidate);
                 }
             }
         }
-        if candidates.len() > 2 * keep {
-            candidates.sort_by(rank);
-            candidates.truncate(keep);
-        }
-        if candidates.len() >= keep && candidates.iter().all(|c| !c.open) {
-            let worst = candidates.iter().map(|c| c.step).max().unwrap_or(0);
+        shortlist.halve();
+        if let Some(worst) = shortlist.worst() {
             worst_kept = (worst + 1) as f64 * STEP;
         }
     }
-    candidates.sort_by(rank);
 
-    let mut arrangements: Vec<(Candidate, Arrangement)> = Vec::new();
-    for candidate in candidates {
+    let around = Around::new(job, places, dogs, &sizes, ask, piece);
+    let mut arrangements: Vec<(Candidate, Way)> = Vec::new();
+    for candidate in shortlist.best_first() {
         // What follows ranks behind at best, unless it is level with the last that is kept.
-        if arrangements.len() >= best && rank(&candidate, &arrangements[best - 1].0).is_gt() {
+        if arrangements.len() >= best && candidate.rank(&arrangements[best - 1].0).is_gt() {
             break;
         }
-        if let Some(arrangement) = best_way_round(job, places, dogs, &sizes, ask, piece, &candidate) {
+        if let Some(way) = around.best(&candidate) {
             // one dog in a hole that both lines use may leave more than was hoped for
-            let step = step_of(arrangement.bound_mm_per_m);
-            let open = places.basis() != Basis::Planned && arrangement.u.is_none();
-            arrangements.push((Candidate { open, step, ..candidate }, arrangement));
-            arrangements.sort_by(|(c, a), (d, b)| {
-                let capacity = |a: &Arrangement| a.room.as_ref().map_or(0.0, |r| r.capacity);
-                rank(c, d)
-                    .then(capacity(b).total_cmp(&capacity(a)))
-                    .then((a.pair.fence.holes, a.pair.rail.holes).cmp(&(b.pair.fence.holes, b.pair.rail.holes)))
-            });
+            let step = step_of(way.bound);
+            let open = places.basis() != Basis::Planned && way.u.is_none();
+            let new = (Candidate { open, step, ..candidate }, way);
+            let at = arrangements.partition_point(|old| in_order(old, &new).is_le());
+            arrangements.insert(at, new);
+            arrangements.truncate(best);
         }
     }
-    arrangements.truncate(best);
-    let arrangements = arrangements.into_iter().map(|(_, a)| a).collect();
-    Found { directions: all, pairs, nearest, arrangements, looked_at }
+    let arrangement = |(_, Way { pair, u, bound, .. }): (Candidate, Way)| {
+        let room = room_for(job, places, &pair, ask.width, ask.kerf);
+        Arrangement { pair, u, bound_mm_per_m: bound, room }
+    };
+    let arrangements = arrangements.into_iter().map(arrangement).collect();
+    Found { directions, pairs, nearest, arrangements, looked_at }
 }
 
-/// So many candidates are kept for each arrangement that is told: most of those dropped later have
-/// no room for the cut.
-const KEPT_PER_WANTED: usize = 40;
-
-/// The step of the rank that a bound, mm per m, lies in.
-fn step_of(bound: f64) -> i64 {
-    (bound / STEP + 1e-9).floor() as i64
+/// By rank, then more room, then by names.
+fn in_order((c, a): &(Candidate, Way), (d, b): &(Candidate, Way)) -> std::cmp::Ordering {
+    c.rank(d)
+        .then(b.capacity.total_cmp(&a.capacity))
+        .then((a.pair.fence.holes, a.pair.rail.holes).cmp(&(b.pair.fence.holes, b.pair.rail.holes)))
 }
 
-/// Known ones first, then by bound, then longer shorter base (to a thousandth of a mm, so that rounding orders nothing).
-fn rank(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
-    let base = |c: &Candidate| (c.base * 1000.0).round();
-    a.open.cmp(&b.open).then(a.step.cmp(&b.step)).then(base(b).total_cmp(&base(a)))
+/// Lines by direction and length, and which two of them may make the angle.
+struct Groups {
+    worked: Vec<WorkedLines>,
+    /// The best bound that two lengths of lines can have, mm per m, with the fence's and the rail's
+    /// place in `worked`; best first, so that the hopeless ones come last.
+    order: Vec<(f64, usize, usize)>,
 }
 
-/// What the dogs at hand can do: differences of radius from the first to the second of a line.
-struct Sizes {
-    /// Each pair of diameters for a line, most alike first.
-    pairs: Vec<[f64; 2]>,
-    /// Greatest difference of radius, mm.
-    greatest: f64,
-}
-
-impl Sizes {
-    fn of(dogs: &Dogs) -> Sizes {
-        let mut pairs: Vec<[f64; 2]> =
-            dogs.heads.iter().flat_map(|&(a, _)| dogs.heads.iter().map(move |&(b, _)| [a, b])).collect();
-        pairs.retain(|pair| dogs.have(pair));
-        // Alike pairs make the same line but for its place: one of each difference is enough, the
-        // thickest, and of those with no difference the dog that there are most of.
-        let usual = dogs.usual();
-        pairs.sort_by(|a, b| {
-            let difference = |p: &[f64; 2]| (p[0] - p[1]).abs();
-            difference(a).total_cmp(&difference(b)).then((b[0] == usual).cmp(&(a[0] == usual)))
+impl Groups {
+    fn of(
+        job: &Job,
+        places: &Places,
+        dogs: &Dogs,
+        sizes: &Sizes,
+        ask: &Search,
+        directions: &[Direction],
+        pairs: &[DirectionPair],
+    ) -> Groups {
+        let pitch = job.grid.pitch;
+        let kit = job.kit.as_ref();
+        let limits = [
+            kit.and_then(|k| k.fence.as_ref()).map_or(f64::INFINITY, |f| f.length),
+            kit.and_then(|k| k.rail.as_ref()).map_or(f64::INFINITY, |r| r.length),
+        ];
+        let mut all: Vec<Lines> = Vec::new();
+        let by_direction = limits.map(|limit| -> Vec<std::ops::Range<usize>> {
+            let mut add = |direction| {
+                let from = all.len();
+                all.extend(lines_of(places, sizes, pitch, direction, limit));
+                from..all.len()
+            };
+            directions.iter().map(&mut add).collect()
         });
-        let mut kept: Vec<[f64; 2]> = Vec::new();
-        for pair in pairs {
-            let same = |k: &&[f64; 2]| ((k[1] - k[0]) - (pair[1] - pair[0])).abs() < 1e-9;
-            // With few dogs of a size the like difference of others may be what is left.
-            if kept.iter().filter(same).count() < 2 {
-                kept.push(pair);
+        // Dogs of several diameters turn lines that stand further off into the angle.
+        let wider = ask.tolerance + sizes.greatest * 2.0 / pitch[0].min(pitch[1]);
+        let near = (sizes.greatest > 0.0).then(|| pairs_within(directions, ask.wanted, wider));
+        let mut able: Vec<(f64, usize, usize)> = Vec::new();
+        for pair in near.as_deref().unwrap_or(pairs) {
+            for fence in by_direction[0][pair.fence].clone() {
+                for rail in by_direction[1][pair.rail].clone() {
+                    let turned = sizes.greatest * (1.0 / all[fence].base + 1.0 / all[rail].base);
+                    let error = (pair.error.abs() - turned).max(0.0);
+                    if error <= ask.tolerance + 1e-12 {
+                        able.push((error, fence, rail));
+                    }
+                }
             }
         }
-        let greatest = kept.iter().map(|p| 0.5 * (p[0] - p[1]).abs()).fold(0.0, f64::max);
-        Sizes { pairs: kept, greatest }
+        // Worked out are those alone that can do it.
+        let mut place: Vec<Option<usize>> = vec![None; all.len()];
+        let mut worked: Vec<WorkedLines> = Vec::new();
+        let mut base: Vec<f64> = Vec::new();
+        let mut place_of = |lines: usize| {
+            *place[lines].get_or_insert_with(|| {
+                worked.push(WorkedLines::of(places, dogs, sizes, &all[lines]));
+                base.push(all[lines].base);
+                worked.len() - 1
+            })
+        };
+        let able: Vec<(f64, usize, usize)> =
+            able.into_iter().map(|(error, fence, rail)| (error, place_of(fence), place_of(rail))).collect();
+        let estimate = |(error, fence, rail): (f64, usize, usize)| {
+            let [f, r] = [fence, rail].map(|lines| worked[lines].least_u);
+            ((error + 2.0 * (f * f + r * r).sqrt()) * PER_METRE, fence, rail)
+        };
+        let mut order: Vec<(f64, usize, usize)> = able.into_iter().map(estimate).collect();
+        order.sort_by(|a, b| {
+            let shorter = |x: &(f64, usize, usize)| base[x.1].min(base[x.2]);
+            a.0.total_cmp(&b.0).then(shorter(b).total_cmp(&shorter(a)))
+        });
+        Groups { worked, order }
     }
-}
-
-/// The lines of a direction that a straightedge of this length reaches, by length, longest first.
-fn lines_of(
-    places: &Places,
-    dogs: &Dogs,
-    sizes: &Sizes,
-    pitch: [f64; 2],
-    direction: &Direction,
-    limit: f64,
-) -> Vec<Lines> {
-    let step = math::hypot(direction.p as f64 * pitch[0], direction.q as f64 * pitch[1]);
-    // Holes of one lattice line share p·row − q·column; along it they differ in whole steps.
-    let mut on: Vec<(i64, i64, usize)> = places
-        .holes()
-        .iter()
-        .enumerate()
-        .filter_map(|(i, hole)| {
-            let cell = hole.cell?;
-            let (column, row) = (i64::from(cell.column), i64::from(cell.row));
-            let along = if direction.q != 0 { row.div_euclid(direction.q) } else { column };
-            Some((direction.p * row - direction.q * column, along, i))
-        })
-        .collect();
-    on.sort_unstable();
-    let mut by_length: Vec<Vec<[usize; 2]>> = Vec::new();
-    for (i, a) in on.iter().enumerate() {
-        for b in on[i + 1..].iter().take_while(|b| b.0 == a.0) {
-            let steps = (b.1 - a.1) as usize;
-            if steps as f64 * step > limit + 1e-9 {
-                break;
-            }
-            if by_length.len() <= steps {
-                by_length.resize(steps + 1, Vec::new());
-            }
-            by_length[steps].push([a.2, b.2]);
-        }
-    }
-    let longest = by_length.len().saturating_sub(1) as f64;
-    let usual = dogs.usual();
-    by_length
-        .into_iter()
-        .enumerate()
-        .rev()
-        .filter_map(|(steps, lines)| {
-            let long = steps as f64 >= LEAST_SHARE * longest;
-            if lines.is_empty() || !(long || sizes.greatest > 0.0) {
-                return None;
-            }
-            let lines = spread(lines, MOST_LINES[usize::from(!long)]);
-            let least_u = lines
-                .iter()
-                .filter_map(|&holes| {
-                    let line = Line { holes, side: LineSide::Left, dogs: [usual; 2] };
-                    let turn = line.face(places)?.turn;
-                    let terms = [(holes[1], turn), (holes[0], turn.map(|t| -t))];
-                    Some((places.variance(&terms)? + super::pair::stands(&terms, dogs)).sqrt())
-                })
-                .fold(f64::INFINITY, f64::min);
-            let least_u = if least_u.is_finite() { least_u } else { 0.0 };
-            Some(Lines { lines, base: steps as f64 * step, least_u })
-        })
-        .collect()
-}
-
-/// At most so many of a list, evenly over it.
-fn spread(list: Vec<[usize; 2]>, most: usize) -> Vec<[usize; 2]> {
-    if list.len() <= most {
-        return list;
-    }
-    (0..most).map(|i| list[i * list.len() / most]).collect()
-}
-
-/// The faces of both lines with dogs of one size, and the angle they make, nearer to the wanted one.
-fn faces(places: &Places, dog: f64, fence: [usize; 2], rail: [usize; 2], wanted: f64) -> Option<([Face; 2], f64)> {
-    let face = |holes| Line { holes, side: LineSide::Left, dogs: [dog; 2] }.face(places);
-    let (fence, rail) = (face(fence)?, face(rail)?);
-    let turn = (rail.direction - fence.direction).abs();
-    let turn = turn - PI * (turn / PI).floor();
-    // of the two angles of crossing lines
-    let angle = if (turn - wanted).abs() <= (PI - turn - wanted).abs() { turn } else { PI - turn };
-    Some(([fence, rail], angle))
 }
 
 /// The least deviation that the dogs at hand leave between two lines, to first order in their
@@ -327,118 +230,36 @@ fn candidate(
     dogs: &Dogs,
     sizes: &Sizes,
     ask: &Search,
-    fence: [usize; 2],
-    rail: [usize; 2],
+    [fence, rail]: [&Worked; 2],
+    turned: [&[f64]; 2],
 ) -> Option<Candidate> {
-    if fence[0] == rail[0] && fence[1] == rail[1] {
+    if fence.holes == rail.holes {
         return None;
     }
-    let ([f, r], angle) = faces(places, dogs.usual(), fence, rail, ask.wanted)?;
-    let open = angle - ask.wanted;
-    let mut error = open.abs();
+    let turn = (rail.direction - fence.direction).abs();
+    let turn = if turn < PI { turn } else { turn - PI * (turn / PI).floor() };
+    // of the two angles of crossing lines
+    let angle = if (turn - ask.wanted).abs() <= (PI - turn - ask.wanted).abs() { turn } else { PI - turn };
+    let missing = angle - ask.wanted;
+    let mut error = missing.abs();
     if sizes.greatest > 0.0 && error > 1e-12 {
-        for a in &sizes.pairs {
-            for b in &sizes.pairs {
-                let turn = 0.5 * (a[1] - a[0]) / f.base + 0.5 * (b[1] - b[0]) / r.base;
-                error = error.min((open + turn).abs());
+        // No two differences turn them further; rounding is far less than the hundredth of it left here.
+        if error - sizes.greatest * (1.0 / fence.base + 1.0 / rail.base) > ask.tolerance + 1e-9 {
+            return None;
+        }
+        for a in turned[0] {
+            for b in turned[1] {
+                error = error.min((missing + (a + b)).abs());
             }
         }
     }
     if error > ask.tolerance + 1e-12 {
         return None;
     }
-    let terms = [(fence[0], f.turn), (fence[1], f.turn.map(|t| -t)), (rail[0], r.turn.map(|t| -t)), (rail[1], r.turn)];
-    let thickness: f64 = [f, r].iter().map(|x| 2.0 / (x.base * x.base)).sum::<f64>() * dogs.radius_sd * dogs.radius_sd;
-    let variance = places.variance(&terms);
-    let u = variance.map_or(0.0, |v| (v + super::pair::stands(&terms, dogs) + thickness).sqrt());
+    let variance = fence.lean.as_ref().zip(rail.lean.as_ref()).and_then(|(f, r)| places.variance_between(f, r));
+    let u = variance.map_or(0.0, |v| (v + fence.by_dogs + rail.by_dogs + fence.dog_in_common(rail, dogs)).sqrt());
     let bound = (error + 2.0 * u) * PER_METRE;
     let open = places.basis() != Basis::Planned && variance.is_none();
-    Some(Candidate { open, step: step_of(bound), base: f.base.min(r.base), fence, rail })
-}
-
-/// The way round with most room: which end of each line comes first, on which side it touches, which
-/// dogs. Where the kit has no rail the first that has the angle.
-fn best_way_round(
-    job: &Job,
-    places: &Places,
-    dogs: &Dogs,
-    sizes: &Sizes,
-    ask: &Search,
-    piece: Option<&Piece>,
-    candidate: &Candidate,
-) -> Option<Arrangement> {
-    let mut best: Option<Arrangement> = None;
-    let turned = |holes: [usize; 2]| [holes, [holes[1], holes[0]]];
-    for fence in turned(candidate.fence) {
-        for rail in turned(candidate.rail) {
-            for fence_side in [LineSide::Left, LineSide::Right] {
-                for rail_side in [LineSide::Left, LineSide::Right] {
-                    let plain = dogs.usual();
-                    let lines = |a: [f64; 2], b: [f64; 2]| {
-                        let fence = Line { holes: fence, side: fence_side, dogs: a };
-                        Pair::of(places, fence, Line { holes: rail, side: rail_side, dogs: b })
-                    };
-                    let Some(first) = lines([plain; 2], [plain; 2]) else { continue };
-                    // the other of the two angles that these lines make
-                    if (first.angle - ask.wanted).abs() > (PI - first.angle - ask.wanted).abs() + 1e-9 {
-                        continue;
-                    }
-                    let Some(pair) = best_dogs(dogs, sizes, ask, first, lines) else { continue };
-                    let room = room_for(job, places, &pair, ask.width, ask.kerf);
-                    if let Some(room) = &room
-                        && (!room.blocked.is_empty() || ask.kept.is_some_and(|kept| kept != room.kept))
-                    {
-                        continue;
-                    }
-                    if piece.is_some_and(|piece| kit_stop(job, places, dogs, &pair, piece).is_none()) {
-                        continue;
-                    }
-                    let u = pair.u(places, dogs);
-                    let error = (pair.angle - ask.wanted).abs();
-                    let bound_mm_per_m = (error + 2.0 * u.unwrap_or(0.0)) * PER_METRE;
-                    let better = best.as_ref().is_none_or(|b| {
-                        let (new, old) = (step_of(bound_mm_per_m), step_of(b.bound_mm_per_m));
-                        let capacity = |room: &Option<Room>| room.as_ref().map_or(0.0, |r| r.capacity);
-                        new < old || (new == old && capacity(&room) > capacity(&b.room) + 1e-6)
-                    });
-                    if better {
-                        best = Some(Arrangement { pair, u, bound_mm_per_m, room });
-                    }
-                }
-            }
-        }
-    }
-    best
-}
-
-/// The dogs that come nearest to the angle, of those that can be had at once; one dog in a hole.
-fn best_dogs(
-    dogs: &Dogs,
-    sizes: &Sizes,
-    ask: &Search,
-    first: Pair,
-    lines: impl Fn([f64; 2], [f64; 2]) -> Option<Pair>,
-) -> Option<Pair> {
-    let mut best: Option<Pair> = None;
-    for &a in &sizes.pairs {
-        for &b in &sizes.pairs {
-            let mut needed = vec![a[0], a[1]];
-            let mut one_in_a_hole = true;
-            for (end, hole) in first.rail.holes.iter().enumerate() {
-                match first.fence.holes.iter().position(|f| f == hole) {
-                    Some(at) => one_in_a_hole &= a[at] == b[end],
-                    None => needed.push(b[end]),
-                }
-            }
-            if !one_in_a_hole || !dogs.have(&needed) {
-                continue;
-            }
-            let Some(pair) = lines(a, b) else { continue };
-            let off = |p: &Pair| (p.angle - ask.wanted).abs();
-            if best.as_ref().is_none_or(|old| off(&pair) < off(old) - 1e-12) {
-                best = Some(pair);
-            }
-        }
-    }
-    best.filter(|pair| (pair.angle - ask.wanted).abs() <= ask.tolerance + 1e-9)
+    let base_um = fence.base_um.min(rail.base_um);
+    Some(Candidate { open, step: step_of(bound), base_um, fence: fence.holes, rail: rail.holes })
 }
