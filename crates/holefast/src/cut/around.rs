@@ -4,7 +4,7 @@
 use std::f64::consts::PI;
 
 use super::PER_METRE;
-use super::clear::{Gist, kept_of};
+use super::clear::{CutAsk, Room};
 use super::dogs::Dogs;
 use super::line::{Between, Line};
 use super::pair::{Pair, angle_between};
@@ -109,13 +109,14 @@ impl<'a> Around<'a> {
         let [a, b] = self.best_dogs(fence, rail)?;
         let with = |line: &Line, dogs: usize| Line { dogs: self.sizes.pairs[dogs], ..*line };
         let pair = Pair::of(self.places, with(&fence.line, a), with(&rail.line, b))?;
-        let gist = Gist::of_kit(self.job, self.places, &pair, self.ask.width, self.ask.kerf);
-        if let Some(gist) = &gist
-            && (!gist.blocked.is_empty() || self.ask.kept.is_some_and(|kept| kept != kept_of(&pair)))
-        {
+        // What the blade passes is left for those that are told.
+        let ask = CutAsk::of_kit(self.job, self.ask.width, self.ask.kerf);
+        let room = ask.map(|ask| Room::in_the_way(self.places, &pair, &ask));
+        let will_do = |room: &Room| room.blocked.is_empty() && self.ask.kept.is_none_or(|kept| kept == room.kept);
+        if !room.as_ref().is_none_or(will_do) {
             return None;
         }
-        let capacity = gist.map_or(0.0, |gist| gist.capacity);
+        let capacity = room.map_or(0.0, |room| room.capacity);
         let u = pair.u(self.places, self.dogs);
         let bound = ((pair.angle - wanted).abs() + 2.0 * u.unwrap_or(0.0)) * PER_METRE;
         let better = best.is_none_or(|best| {

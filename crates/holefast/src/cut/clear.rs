@@ -104,9 +104,18 @@ pub struct CutAsk<'a> {
     pub width: Option<f64>,
 }
 
+/// The room that a pair leaves with the kit's rail and fence, for work this wide and a blade that takes
+/// this out; `None` where the kit has no rail. Of a pair that something blocks only that is told: what
+/// the blade passes there nobody asks, and a search goes through thousands of them.
+pub fn room_for(job: &Job, places: &Places, pair: &Pair, width: Option<f64>, kerf: Option<f64>) -> Option<Room> {
+    let ask = CutAsk::of_kit(job, width, kerf)?;
+    let room = Room::in_the_way(places, pair, &ask);
+    Some(if room.blocked.is_empty() { room.passing(places, pair, &ask) } else { room })
+}
+
 impl<'a> CutAsk<'a> {
     /// With the kit's rail and fence; `None` where it has no rail.
-    fn of_kit(job: &'a Job, width: Option<f64>, kerf: Option<f64>) -> Option<CutAsk<'a>> {
+    pub(super) fn of_kit(job: &'a Job, width: Option<f64>, kerf: Option<f64>) -> Option<CutAsk<'a>> {
         let kit = job.kit.as_ref()?;
         let rail = kit.rail.as_ref()?;
         let fence_thickness = kit.fence.as_ref().and_then(|fence| fence.thickness).unwrap_or(0.0);
@@ -114,39 +123,14 @@ impl<'a> CutAsk<'a> {
     }
 }
 
-/// The room that a pair leaves with the kit's rail and fence, for work this wide and a blade that takes
-/// this out; `None` where the kit has no rail.
-pub fn room_for(job: &Job, places: &Places, pair: &Pair, width: Option<f64>, kerf: Option<f64>) -> Option<Room> {
-    Some(Room::of(places, pair, &CutAsk::of_kit(job, width, kerf)?))
-}
-
-/// What decides whether an arrangement will do, and how good it is: a search asks this of thousands,
-/// and all of [`Room`] of those alone that it tells.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Gist {
-    /// As in [`Room`].
-    pub capacity: f64,
-    /// What is in the way.
-    pub blocked: Vec<Blocked>,
-    meets: Point,
-    from_dogs: f64,
-    path: [Point; 2],
-    rail: [Point; 2],
-}
-
-impl Gist {
-    /// Of a pair with the kit's rail and fence, as [`room_for`].
-    pub(super) fn of_kit(
-        job: &Job,
-        places: &Places,
-        pair: &Pair,
-        width: Option<f64>,
-        kerf: Option<f64>,
-    ) -> Option<Gist> {
-        Some(Gist::of(places, pair, &CutAsk::of_kit(job, width, kerf)?))
+impl Room {
+    /// Works out what room a pair leaves.
+    pub fn of(places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Room {
+        Room::in_the_way(places, pair, ask).passing(places, pair, ask)
     }
 
-    fn of(places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Gist {
+    /// The room as far as it says what is in the way; what the blade passes is left empty.
+    pub(super) fn in_the_way(places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Room {
         let [work, cut] = faces(pair, ask.fence_thickness, ask.cut);
         let at = meeting(&work, &cut);
         let meets = point_on(&work, at);
@@ -210,39 +194,34 @@ impl Gist {
         blocked.sort_unstable();
         blocked.dedup();
         let rail = [from, to].map(|t| point_on(&pair.rail_face, t + start));
-        Gist { capacity, blocked, meets, from_dogs, path, rail }
+        let (from_holes, nicked, over) = (f64::INFINITY, Vec::new(), Vec::new());
+        Room { meets, capacity, from_dogs, from_holes, nicked, over, kept: kept_of(pair), path, rail, blocked }
     }
-}
 
-/// How far a blade's way stays clear of a round thing, mm.
-fn clear_of(path: [Point; 2], kerf: f64, centre: Point, diameter: f64) -> f64 {
-    distance_to_segment(centre, path[0], path[1]) - 0.5 * (diameter + kerf)
-}
-
-impl Room {
-    /// Works out what room a pair leaves.
-    pub fn of(places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Room {
-        let Gist { capacity, blocked, meets, from_dogs, path, rail } = Gist::of(places, pair, ask);
-        let mut from_holes = f64::INFINITY;
-        let mut nicked = Vec::new();
+    /// The same with the holes and keep-outs that the blade passes.
+    fn passing(mut self, places: &Places, pair: &Pair, ask: &CutAsk<'_>) -> Room {
         for (i, hole) in places.holes().iter().enumerate() {
             if pair.uses(i) {
                 continue;
             }
-            let clear = clear_of(path, ask.kerf, hole.centre, hole.diameter);
-            from_holes = from_holes.min(clear);
+            let clear = clear_of(self.path, ask.kerf, hole.centre, hole.diameter);
+            self.from_holes = self.from_holes.min(clear);
             if clear < 0.0 {
-                nicked.push(i);
+                self.nicked.push(i);
             }
         }
-        let over = (0..ask.job.keep_outs.len())
-            .filter(|&i| {
-                let keep_out = &ask.job.keep_outs[i];
-                steps(path).any(|p| distance_to_keep_out(keep_out, p) <= 0.5 * ask.kerf)
-            })
-            .collect();
-        Room { meets, capacity, from_dogs, from_holes, nicked, over, kept: kept_of(pair), path, rail, blocked }
+        let over = |&i: &usize| {
+            let keep_out = &ask.job.keep_outs[i];
+            steps(self.path).any(|p| distance_to_keep_out(keep_out, p) <= 0.5 * ask.kerf)
+        };
+        self.over = (0..ask.job.keep_outs.len()).filter(over).collect();
+        self
     }
+}
+
+/// How far a kerf stays from the edge of a circle, mm.
+fn clear_of(path: [Point; 2], kerf: f64, centre: Point, diameter: f64) -> f64 {
+    distance_to_segment(centre, path[0], path[1]) - 0.5 * (diameter + kerf)
 }
 
 /// Which piece the fence runs into: the rail lies between its dogs and the cut, so it is the piece

@@ -24,17 +24,21 @@ pub(super) struct Lines {
     pub base: f64,
 }
 
-/// The lines of a direction that a straightedge of this length reaches, by length, longest first.
+/// The lines of a direction that straightedges of these lengths reach, by length, longest first, by their
+/// place among `all`, which takes them in; what both reach stands there once.
 pub(super) fn lines_of(
     places: &Places,
     sizes: &Sizes,
     pitch: [f64; 2],
     direction: &Direction,
-    limit: f64,
-) -> Vec<Lines> {
+    limits: [f64; 2],
+    all: &mut Vec<Lines>,
+) -> [Vec<usize>; 2] {
     let step = math::hypot(direction.p as f64 * pitch[0], direction.q as f64 * pitch[1]);
-    if step > limit + 1e-9 {
-        return Vec::new();
+    let reaches = |limit: f64, steps: usize| steps as f64 * step <= limit + 1e-9;
+    let furthest = limits[0].max(limits[1]);
+    if !reaches(furthest, 1) {
+        return [Vec::new(), Vec::new()];
     }
     // Holes of one lattice line share p·row − q·column; along it they differ in whole steps.
     let mut on: Vec<(i64, i64, usize)> = places
@@ -53,7 +57,7 @@ pub(super) fn lines_of(
     for (i, a) in on.iter().enumerate() {
         for b in on[i + 1..].iter().take_while(|b| b.0 == a.0) {
             let steps = ((b.1 - a.1) / direction.q.max(1)) as usize;
-            if steps as f64 * step > limit + 1e-9 {
+            if !reaches(furthest, steps) {
                 break;
             }
             if by_length.len() <= steps {
@@ -62,25 +66,32 @@ pub(super) fn lines_of(
             by_length[steps].push([a.2, b.2]);
         }
     }
-    let longest = by_length.len().saturating_sub(1) as f64;
-    by_length
-        .into_iter()
-        .enumerate()
-        .rev()
-        .filter_map(|(steps, lines)| {
-            let long = steps as f64 >= LEAST_SHARE * longest;
-            if lines.is_empty() || !(long || sizes.greatest > 0.0) {
-                return None;
+    let longest = limits.map(|limit| {
+        by_length.iter().enumerate().rposition(|(steps, lines)| !lines.is_empty() && reaches(limit, steps)).unwrap_or(0)
+    });
+    let mut by_limit = [Vec::new(), Vec::new()];
+    for (steps, lines) in by_length.iter().enumerate().filter(|(_, lines)| !lines.is_empty()).rev() {
+        // of the long ones and of the others, where they are taken in already
+        let mut place = [None; 2];
+        for (i, limit) in limits.into_iter().enumerate() {
+            let long = steps as f64 >= LEAST_SHARE * longest[i] as f64;
+            if !reaches(limit, steps) || !(long || sizes.greatest > 0.0) {
+                continue;
             }
-            Some(Lines { holes: spread(lines, MOST_LINES[usize::from(!long)]), base: steps as f64 * step })
-        })
-        .collect()
+            let sort = usize::from(!long);
+            by_limit[i].push(*place[sort].get_or_insert_with(|| {
+                all.push(Lines { holes: spread(lines, MOST_LINES[sort]), base: steps as f64 * step });
+                all.len() - 1
+            }));
+        }
+    }
+    by_limit
 }
 
 /// At most so many of a list, evenly over it.
-fn spread(list: Vec<[usize; 2]>, most: usize) -> Vec<[usize; 2]> {
+fn spread(list: &[[usize; 2]], most: usize) -> Vec<[usize; 2]> {
     if list.len() <= most {
-        return list;
+        return list.to_vec();
     }
     (0..most).map(|i| list[i * list.len() / most]).collect()
 }
@@ -108,6 +119,9 @@ impl Worked {
     /// both, rad²: as [`stands`] counts it.
     pub(super) fn dog_in_common(&self, other: &Worked, dogs: &Dogs) -> f64 {
         let ([a, b], [c, d]) = (self.holes, other.holes);
+        if a != c && a != d && b != c && b != d {
+            return 0.0;
+        }
         // alike ends turn both lines the same way, which leaves the angle
         let ways = f64::from(a == d) + f64::from(b == c) - f64::from(a == c) - f64::from(b == d);
         let along = self.turn[0] * other.turn[0] + self.turn[1] * other.turn[1];
@@ -125,6 +139,8 @@ pub(super) struct WorkedLines {
     turned: Vec<f64>,
     /// How many differences there are.
     differences: usize,
+    /// How long they are, mm.
+    pub base: f64,
     /// Least standard uncertainty of a line's own direction among them, rad; nought where unknown.
     pub least_u: f64,
 }
@@ -150,7 +166,15 @@ impl WorkedLines {
             turned.extend(sizes.differences.iter().map(|difference| difference / base));
         }
         let least_u = if least_u.is_finite() { least_u } else { 0.0 };
-        WorkedLines { lines: worked, count: lines.holes.len(), turned, differences: sizes.differences.len(), least_u }
+        let base = lines.base;
+        WorkedLines {
+            lines: worked,
+            count: lines.holes.len(),
+            base,
+            turned,
+            differences: sizes.differences.len(),
+            least_u,
+        }
     }
 
     /// How far each difference of radius at hand turns a line, rad.

@@ -12,6 +12,7 @@ mod contract;
 mod directions;
 mod dogs;
 mod fixed;
+mod groups;
 mod line;
 mod lines;
 mod pair;

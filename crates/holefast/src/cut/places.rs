@@ -45,8 +45,9 @@ impl Place {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Places {
     holes: Vec<Place>,
-    /// Row by row, mm², x0 y0 x1 y1 …, over the holes that are known.
-    covariance: Vec<f64>,
+    /// Hole by hole with each other, row by row over those that are known, mm²: of two x with x, x with
+    /// y, y with x, y with y.
+    covariance: Vec<[f64; 4]>,
     /// Of how many holes that is.
     known: usize,
     /// Directions, in the same order, that the readings leave free.
@@ -78,11 +79,13 @@ impl Lean {
         fixed.then_some(self.own.max(0.0))
     }
 
-    /// Covariance of the lean with one coordinate of a centre, of which this is the row.
+    /// Covariance of the lean with a hole's shift along `by`, of which this is the row.
     #[inline]
-    fn led_by(&self, row: &[f64]) -> f64 {
-        let [first, second] = self.at.map(|at| &row[at..at + 2]);
-        self.turn[0] * (second[0] - first[0]) + self.turn[1] * (second[1] - first[1])
+    fn in_common(&self, row: &[[f64; 4]], by: [f64; 2]) -> f64 {
+        let (from, to) = (&row[self.at[0]], &row[self.at[1]]);
+        let x = (to[0] - from[0]) * self.turn[0] + (to[1] - from[1]) * self.turn[1];
+        let y = (to[2] - from[2]) * self.turn[0] + (to[3] - from[3]) * self.turn[1];
+        by[0] * x + by[1] * y
     }
 }
 
@@ -110,7 +113,7 @@ impl Places {
     /// A hole that the model does not open is left out.
     pub fn predicted(layout: &Layout, model: &Model) -> Places {
         let all = model.dog_covariance();
-        let mut places = Places::planned(layout).known(&all.names, all.covariance, Basis::Predicted);
+        let mut places = Places::planned(layout).known(&all.names, &all.covariance, Basis::Predicted);
         places.holes.retain(Place::is_known);
         places
     }
@@ -118,7 +121,7 @@ impl Places {
     /// The holes with places as proved and what is known of them then. Those that the proof does not
     /// take in stay where they are wanted, and nothing is known of them.
     pub fn proved(layout: &Layout, proof: &ProvedHoles) -> Places {
-        let mut places = Places::planned(layout).known(&proof.names, proof.covariance.clone(), Basis::Proved);
+        let mut places = Places::planned(layout).known(&proof.names, &proof.covariance, Basis::Proved);
         for hole in &mut places.holes {
             if let Some(centre) = hole.at.and_then(|at| proof.centres.get(at)) {
                 hole.centre = *centre;
@@ -128,12 +131,18 @@ impl Places {
     }
 
     /// Takes in a covariance of the holes that are named.
-    fn known(self, names: &[String], covariance: Vec<f64>, basis: Basis) -> Places {
+    fn known(self, names: &[String], covariance: &[f64], basis: Basis) -> Places {
         let mut holes = self.holes;
         for hole in &mut holes {
             hole.at = names.iter().position(|name| *name == hole.name);
         }
-        Places { holes, covariance, known: names.len(), basis, ..self }
+        let known = names.len();
+        let both = |i: usize, j: usize| {
+            let at = 4 * i * known + 2 * j;
+            [covariance[at], covariance[at + 1], covariance[at + 2 * known], covariance[at + 2 * known + 1]]
+        };
+        let covariance = (0..known).flat_map(|i| (0..known).map(move |j| both(i, j))).collect();
+        Places { holes, covariance, known, basis, ..self }
     }
 
     /// The holes, in the layout's order.
@@ -166,15 +175,13 @@ impl Places {
 
     /// The sum that [`Places::variance`] tells, whatever the readings leave free.
     fn spread_of(&self, terms: &[(usize, [f64; 2])]) -> Option<f64> {
-        let size = 2 * self.known;
         let mut sum = 0.0;
         for &(a, ga) in terms {
             let a = self.holes[a].at?;
             for &(b, gb) in terms {
-                let b = self.holes[b].at?;
-                let rows = [&self.covariance[2 * a * size + 2 * b..], &self.covariance[(2 * a + 1) * size + 2 * b..]];
-                sum += ga[0] * (rows[0][0] * gb[0] + rows[0][1] * gb[1]);
-                sum += ga[1] * (rows[1][0] * gb[0] + rows[1][1] * gb[1]);
+                let [xx, xy, yx, yy] = self.covariance[a * self.known + self.holes[b].at?];
+                sum += ga[0] * (xx * gb[0] + xy * gb[1]);
+                sum += ga[1] * (yx * gb[0] + yy * gb[1]);
             }
         }
         Some(sum)
@@ -205,7 +212,7 @@ impl Places {
             let along = turn[0] * (b[0] - a[0]) + turn[1] * (b[1] - a[1]);
             [along, square(a) + square(b)]
         });
-        Some(Lean { at: at.map(|at| 2 * at), turn, own, free: free.collect() })
+        Some(Lean { at, turn, own, free: free.collect() })
     }
 
     /// [`Places::variance`] of the difference of two leans. Each brings its own variance along, so
@@ -218,11 +225,8 @@ impl Places {
         if !fixed {
             return None;
         }
-        let size = 2 * self.known;
-        let [first, second] = a.at.map(|at| self.covariance[at * size..][..2 * size].split_at(size));
-        let by_x = b.led_by(second.0) - b.led_by(first.0);
-        let by_y = b.led_by(second.1) - b.led_by(first.1);
-        let common = a.turn[0] * by_x + a.turn[1] * by_y;
+        let by_hole = |at: usize| b.in_common(&self.covariance[at * self.known..][..self.known], a.turn);
+        let common = by_hole(a.at[1]) - by_hole(a.at[0]);
         Some((a.own + b.own - 2.0 * common).max(0.0))
     }
 }

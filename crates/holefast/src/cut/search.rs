@@ -2,14 +2,16 @@
 //!
 //! Directions first, in pairs found by bisection; then only the longest bases of each direction, for
 //! spread falls with the base; where the dogs are of several diameters some shorter ones too, for those
-//! they turn further. Of two lines the dogs are chosen that come nearest to the angle, then the way
-//! round that leaves most room. Ranked by |deviation| + 2 u in steps of 0.05 mm per m, then
-//! by the shorter base, longer first, then by capacity, then by names.
+//! they turn further; and lines through holes beside the grid that take its dogs. Of two lines the dogs
+//! are chosen that come nearest to the angle, then the way round that leaves most room. Ranked by
+//! |deviation| + 2 u in steps of 0.05 mm per m, then by the shorter base, longer first, then by
+//! capacity, then by names.
 //!
 //! It is quick because nothing is reckoned twice: of a line its direction and what is known of it
-//! ([`super::lines`]), of a candidate its directions with all dogs ([`super::around`]), of the room what
-//! decides, and all of it only for those that are told. What is dropped on the way ([`super::shortlist`])
-//! could not have come back. So it finds what the plain search of `tests_plain` finds, pair by pair.
+//! ([`super::lines`]), of a candidate its directions with all dogs ([`super::around`]), of the room first
+//! what is in the way, and all of it only for those that are told. Candidates that are dropped on the way
+//! have as many before them as are kept, and those stay ([`super::shortlist`]). So it finds what the
+//! plain search of `tests_plain` finds, which reckons everything for every pair.
 
 use std::f64::consts::PI;
 
@@ -18,7 +20,8 @@ use super::around::{Around, Way};
 use super::clear::{Room, room_for};
 use super::directions::{Direction, DirectionPair, Nearest, directions, nearest, pairs_within};
 use super::dogs::Dogs;
-use super::lines::{Lines, Worked, WorkedLines, lines_of};
+use super::groups::groups;
+use super::lines::{Worked, WorkedLines};
 use super::pair::Pair;
 use super::places::{Basis, Places};
 use super::shortlist::{Candidate, STEP, Shortlist, step_of};
@@ -93,15 +96,15 @@ pub fn search_for(job: &Job, places: &Places, dogs: &Dogs, ask: &Search, piece: 
     let best = ask.best.clamp(1, MOST_ARRANGEMENTS);
     let sizes = Sizes::of(dogs);
 
-    let groups = Groups::of(job, places, dogs, &sizes, ask, &directions, &pairs);
+    let (worked, order) = worked_out(places, dogs, &sizes, job, ask, &directions);
     let mut shortlist = Shortlist::new(KEPT_PER_WANTED * best);
     let mut looked_at = 0;
     let mut worst_kept = f64::INFINITY;
-    for &(estimate, fences, rails) in &groups.order {
+    for (estimate, fences, rails) in order {
         if estimate > HOPELESS * worst_kept + STEP {
             break;
         }
-        let (fences, rails) = (&groups.worked[fences], &groups.worked[rails]);
+        let (fences, rails) = (&worked[fences], &worked[rails]);
         looked_at += fences.count * rails.count;
         for (i, fence) in fences.lines.iter().enumerate() {
             for (j, rail) in rails.lines.iter().enumerate() {
@@ -149,78 +152,38 @@ fn in_order((c, a): &(Candidate, Way), (d, b): &(Candidate, Way)) -> std::cmp::O
         .then((a.pair.fence.holes, a.pair.rail.holes).cmp(&(b.pair.fence.holes, b.pair.rail.holes)))
 }
 
-/// Lines by direction and length, and which two of them may make the angle.
-struct Groups {
-    worked: Vec<WorkedLines>,
-    /// The best bound that two lengths of lines can have, mm per m, with the fence's and the rail's
-    /// place in `worked`; best first, so that the hopeless ones come last.
-    order: Vec<(f64, usize, usize)>,
-}
-
-impl Groups {
-    fn of(
-        job: &Job,
-        places: &Places,
-        dogs: &Dogs,
-        sizes: &Sizes,
-        ask: &Search,
-        directions: &[Direction],
-        pairs: &[DirectionPair],
-    ) -> Groups {
-        let pitch = job.grid.pitch;
-        let kit = job.kit.as_ref();
-        let limits = [
-            kit.and_then(|k| k.fence.as_ref()).map_or(f64::INFINITY, |f| f.length),
-            kit.and_then(|k| k.rail.as_ref()).map_or(f64::INFINITY, |r| r.length),
-        ];
-        let mut all: Vec<Lines> = Vec::new();
-        let by_direction = limits.map(|limit| -> Vec<std::ops::Range<usize>> {
-            let mut add = |direction| {
-                let from = all.len();
-                all.extend(lines_of(places, sizes, pitch, direction, limit));
-                from..all.len()
-            };
-            directions.iter().map(&mut add).collect()
-        });
-        // Dogs of several diameters turn lines that stand further off into the angle.
-        let wider = ask.tolerance + sizes.greatest * 2.0 / pitch[0].min(pitch[1]);
-        let near = (sizes.greatest > 0.0).then(|| pairs_within(directions, ask.wanted, wider));
-        let mut able: Vec<(f64, usize, usize)> = Vec::new();
-        for pair in near.as_deref().unwrap_or(pairs) {
-            for fence in by_direction[0][pair.fence].clone() {
-                for rail in by_direction[1][pair.rail].clone() {
-                    let turned = sizes.greatest * (1.0 / all[fence].base + 1.0 / all[rail].base);
-                    let error = (pair.error.abs() - turned).max(0.0);
-                    if error <= ask.tolerance + 1e-12 {
-                        able.push((error, fence, rail));
-                    }
-                }
-            }
-        }
-        // Worked out are those alone that can do it.
-        let mut place: Vec<Option<usize>> = vec![None; all.len()];
-        let mut worked: Vec<WorkedLines> = Vec::new();
-        let mut base: Vec<f64> = Vec::new();
-        let mut place_of = |lines: usize| {
-            *place[lines].get_or_insert_with(|| {
-                worked.push(WorkedLines::of(places, dogs, sizes, &all[lines]));
-                base.push(all[lines].base);
-                worked.len() - 1
-            })
-        };
-        let able: Vec<(f64, usize, usize)> =
-            able.into_iter().map(|(error, fence, rail)| (error, place_of(fence), place_of(rail))).collect();
-        let estimate = |(error, fence, rail): (f64, usize, usize)| {
-            let [f, r] = [fence, rail].map(|lines| worked[lines].least_u);
-            ((error + 2.0 * (f * f + r * r).sqrt()) * PER_METRE, fence, rail)
-        };
-        let mut order: Vec<(f64, usize, usize)> = able.into_iter().map(estimate).collect();
-        order.sort_by(|a, b| {
-            let shorter = |x: &(f64, usize, usize)| base[x.1].min(base[x.2]);
-            a.0.total_cmp(&b.0).then(shorter(b).total_cmp(&shorter(a)))
-        });
-        Groups { worked, order }
-    }
+/// The lines of all groups that may make the angle, worked out, and which two groups may: with the best
+/// bound that they can have, mm per m, best first, so that the hopeless ones come last.
+fn worked_out(
+    places: &Places,
+    dogs: &Dogs,
+    sizes: &Sizes,
+    job: &Job,
+    ask: &Search,
+    directions: &[Direction],
+) -> (Vec<WorkedLines>, Vec<(f64, usize, usize)>) {
+    let (lines, able) = groups(job, places, sizes, ask, directions);
+    // Worked out are those alone that can do it.
+    let mut place: Vec<Option<usize>> = vec![None; lines.len()];
+    let mut worked: Vec<WorkedLines> = Vec::new();
+    let mut place_of = |group: usize| {
+        *place[group].get_or_insert_with(|| {
+            worked.push(WorkedLines::of(places, dogs, sizes, &lines[group]));
+            worked.len() - 1
+        })
+    };
+    let placed: Vec<(f64, usize, usize)> =
+        able.iter().map(|able| (able.error, place_of(able.fence), place_of(able.rail))).collect();
+    let estimate = |(error, fence, rail): (f64, usize, usize)| {
+        let [f, r] = [fence, rail].map(|lines| worked[lines].least_u);
+        ((error + 2.0 * (f * f + r * r).sqrt()) * PER_METRE, fence, rail)
+    };
+    let mut order: Vec<(f64, usize, usize)> = placed.into_iter().map(estimate).collect();
+    order.sort_by(|a, b| {
+        let shorter = |x: &(f64, usize, usize)| worked[x.1].base.min(worked[x.2].base);
+        a.0.total_cmp(&b.0).then(shorter(b).total_cmp(&shorter(a)))
+    });
+    (worked, order)
 }
 
 /// The least deviation that the dogs at hand leave between two lines, to first order in their
@@ -243,7 +206,7 @@ fn candidate(
     let missing = angle - ask.wanted;
     let mut error = missing.abs();
     if sizes.greatest > 0.0 && error > 1e-12 {
-        // No two differences turn them further; rounding is far less than the hundredth of it left here.
+        // No two differences turn them further; rounding is far less than the nanoradian that is left.
         if error - sizes.greatest * (1.0 / fence.base + 1.0 / rail.base) > ask.tolerance + 1e-9 {
             return None;
         }

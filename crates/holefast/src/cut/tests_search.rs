@@ -27,6 +27,17 @@ fn holes(rows: u32, columns: u32, pitch: [f64; 2], skip: &[&str]) -> Layout {
     layout
 }
 
+/// The same with holes beside the grid.
+fn with_beside(mut layout: Layout, beside: &[(&str, f64, f64)]) -> Layout {
+    layout.holes.extend(beside.iter().map(|&(name, x, y)| LaidHole {
+        name: name.to_owned(),
+        cell: None,
+        centre: Point::new(x, y),
+        diameter: 20.0,
+    }));
+    layout
+}
+
 /// Scatter of every hole by itself, and a lean of the whole grid, so that lines have something in common.
 fn known(layout: &Layout, scatter: f64, lean: f64) -> Places {
     let n = layout.holes.len();
@@ -112,8 +123,15 @@ fn every_pair_of_pairs_gives_the_directions_that_bisection_finds() {
 fn no_pair_of_pairs_is_better_than_the_first_that_is_told() {
     let mut job = crate::testing::trailer_top();
     job.kit = None;
-    for (rows, columns, skip, lean) in [(3, 5, &["B2"][..], 0.0), (4, 4, &[], 0.3), (3, 6, &["A6", "C1"], 0.1)] {
-        let layout = holes(rows, columns, job.grid.pitch, skip);
+    let beside = [("left", 120.0, 141.0), ("right", 331.0, 170.0)];
+    for (rows, columns, skip, lean, beside) in [
+        (3, 5, &["B2"][..], 0.0, &[][..]),
+        (4, 4, &[], 0.3, &[]),
+        (3, 6, &["A6", "C1"], 0.1, &[]),
+        (3, 4, &["B2"], 0.0, &beside[..]),
+        (4, 3, &[], 0.2, &beside[..1]),
+    ] {
+        let layout = with_beside(holes(rows, columns, job.grid.pitch, skip), beside);
         let places = known(&layout, 0.05, lean);
         let n = layout.holes.len();
         for heads in [vec![(20.0, u32::MAX)], vec![(20.0, 4), (19.0, 2)]] {
@@ -186,6 +204,32 @@ fn no_pair_of_pairs_is_better_than_the_first_that_is_told() {
 
 fn both<T: Copy>(of: &[T]) -> Vec<(T, T)> {
     of.iter().flat_map(|&a| of.iter().map(move |&b| (a, b))).collect()
+}
+
+/// A line through a hole beside the grid makes an angle that no two directions of the grid make, if the
+/// grid's dogs go into it.
+#[test]
+fn holes_beside_the_grid_are_looked_through() {
+    let mut job = crate::testing::trailer_top();
+    job.kit = None;
+    // 3 × 4 holes of 96 mm; from A1 to the lone hole it is 100 mm to the right and 237 mm up
+    let grid = holes(3, 4, [96.0, 96.0], &[]);
+    job.grid.pitch = grid.pitch;
+    let wanted = math::atan2(237.0, 100.0);
+    let ask = Search { wanted, tolerance: 1e-4, best: 5, width: None, kerf: None, kept: None };
+    let dogs = Dogs::of(&job);
+    let find = |layout: &Layout| search(&job, &Places::planned(layout), &dogs, &ask);
+    assert_eq!(find(&grid).arrangements, []);
+    let mut layout = with_beside(grid, &[("lone", 175.0, 327.0)]);
+    let found = find(&layout);
+    assert_eq!(found.pairs, []);
+    let first = found.arrangements.first().unwrap();
+    assert!(first.pair.uses(12), "{:?}", first.pair);
+    assert!((first.pair.angle - wanted).abs() < 1e-12);
+    let words = crate::words::cutting::direction_lines(&ask, &found).join("\n");
+    assert!(words.contains("lines through holes beside it, or"), "{words}");
+    layout.holes[12].diameter = 19.0;
+    assert_eq!(find(&layout).arrangements, []);
 }
 
 #[test]

@@ -66,6 +66,13 @@ pub fn direction_lines(ask: &Search, found: &Found) -> Vec<String> {
         format::angle(mitre(ask.wanted))
     )];
     let tolerance = format::angle(ask.tolerance);
+    if found.pairs.is_empty() && !found.arrangements.is_empty() {
+        lines.push(format!(
+            "no two directions of the grid stand within {tolerance} of it; lines through holes beside it, or dogs of \
+             several sizes, do"
+        ));
+        return lines;
+    }
     if found.pairs.is_empty() {
         lines.push(format!("no two lines of holes stand within {tolerance} of it"));
     } else {
@@ -95,7 +102,7 @@ pub fn direction_lines(ask: &Search, found: &Found) -> Vec<String> {
 /// Returns the lines that `holefast angle` prints.
 pub fn angle_lines(job: &Job, places: &Places, ask: &Search, found: &Found) -> Vec<String> {
     let mut lines = direction_lines(ask, found);
-    if found.pairs.is_empty() {
+    if found.pairs.is_empty() && found.arrangements.is_empty() {
         lines.push("--tolerance takes in the nearest; a step block at one dog closes the rest".to_owned());
         return lines;
     }
