@@ -43,6 +43,8 @@ pub const PLANNING: &str = "trying the ways to bore it";
 pub const BUILDING: &str = "building virtual boards";
 /// Progress while a list of parts is broken down.
 pub const BREAKING_DOWN: &str = "breaking the stock down";
+/// Progress while the list's cuts get fence, rail and stop.
+pub const SETTING_UP: &str = "setting the cuts up";
 /// Progress while the book is set.
 pub const SETTING: &str = "setting the book";
 

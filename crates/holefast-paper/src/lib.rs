@@ -12,7 +12,7 @@ pub mod link;
 mod svg;
 
 #[cfg(feature = "book")]
-pub use book::{BookOptions, Expectation, MorePages, Paper, Site, book, book_with_more};
+pub use book::{BookOptions, Expectation, ListPages, MorePages, Paper, Site, book, book_with_more};
 pub use code::Code;
 pub use digest::digest;
 pub use svg::svg;

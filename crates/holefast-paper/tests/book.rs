@@ -541,7 +541,7 @@ fn every_cut_has_a_card_with_its_holes_and_its_cautions() {
     let plan = holefast::plan::make_plan(&job, &layout, &holefast::plan::PlanOptions::default()).expect("planned");
     let places = holefast::cut::Places::planned(&layout);
     let settled = holefast::cut::settle(&job, &places).expect("both cuts have room");
-    let cuts = holefast_paper::MorePages { places: places.clone(), settled: settled.clone(), proof: None };
+    let cuts = holefast_paper::MorePages { places: places.clone(), settled: settled.clone(), proof: None, list: None };
     for paper in [Paper::A4, Paper::Letter] {
         let options = BookOptions { paper, digest: digest(&text), site: None };
         let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, &cuts).expect("set");
@@ -612,4 +612,102 @@ fn what_is_proved_has_its_pages_and_every_reading_its_row() {
             assert!(with.contains(&normal(&row[1])) && with.contains(&normal(&row[2])), "{row:?}");
         }
     }
+}
+
+/// Sixty parts on the trailer top: more cuts than pages hold, so that the table is broken.
+#[test]
+fn a_list_of_parts_is_drawn_set_up_and_told_cut_by_cut() {
+    use holefast::parts::on_top::{WhyNot, on_top};
+    use holefast::words::{on_top as top_words, parts as words};
+    let (text, ..) = example("trailer-top.toml");
+    let text = text + include_str!("../../holefast/tests/lists/sixty-parts.toml");
+    let parsed = holefast::job::parse(&text);
+    let job = parsed.job.unwrap_or_else(|| panic!("{:?}", parsed.faults));
+    let layout = holefast::top::lay_out(&job).expect("laid out");
+    let plan = holefast::plan::make_plan(&job, &layout, &holefast::plan::PlanOptions::default()).expect("planned");
+    let model = holefast::predict::Model::new(job.kit.as_ref().expect("a kit"), &plan).expect("foretold");
+    let places = holefast::cut::Places::predicted(&layout, &model);
+    let effort = holefast::breakdown::Effort { rounds: 2000, seed: 1 };
+    let list = holefast::parts::break_down(&job, effort, &mut |_| true).expect("cut");
+    let top = on_top(&job, &places, &list, &mut |_| true).expect("the kit has a rail");
+    let some = |of: fn(&WhyNot) -> bool| top.cuts.iter().any(|cut| cut.how.as_ref().is_err_and(of));
+    assert!(some(|why| matches!(why, WhyNot::TooLong(_))) && some(|why| matches!(why, WhyNot::NoStop(_))));
+    let mut more = holefast_paper::MorePages::none(&layout);
+    let set = |more: &holefast_paper::MorePages, paper: Paper| -> Option<Made> {
+        let options = BookOptions { paper, digest: digest(&text), site: None };
+        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).expect("set");
+        Command::new("pdftotext").arg("-v").output().ok()?;
+        let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("parts-{paper:?}-{}.pdf", more.list.is_some()));
+        std::fs::write(&pdf, bytes).expect("written");
+        Some(Made { job: job.clone(), layout: layout.clone(), plan: plan.clone(), pdf, size: paper.size() })
+    };
+    let Some(without) = set(&more, Paper::A4) else { return };
+    assert!(!normal(&run("pdftotext", &["-raw"], &without.pdf)).contains("List of parts"));
+    more = holefast_paper::MorePages { places: places.clone(), ..more };
+    more.list = Some(holefast_paper::ListPages { list: list.clone(), top: Some(top.clone()) });
+    for paper in [Paper::A4, Paper::Letter] {
+        let Some(made) = set(&more, paper) else { return };
+        let of_list: Vec<(usize, String)> = (1..=pages(&made))
+            .map(|page| (page, page_words(&made, page)))
+            .filter(|(_, words)| is_of_list(words))
+            .collect();
+        let all = of_list.iter().map(|(_, words)| words.as_str()).collect::<Vec<_>>().join(" ");
+        // Every setting a card, with what is said of it and what can hurt.
+        for (number, set_up) in top.set_ups.iter().enumerate() {
+            assert!(all.contains(&format!("Setting {}", top_words::setting_name(number))), "{number}");
+            for (what, said) in top_words::own_lines(&job, &places, set_up) {
+                assert!(all.contains(&normal(&format!("{what}: {said}"))), "{what} {said}");
+            }
+            assert!(top_words::setting_cautions(&job, set_up).iter().all(|text| all.contains(&normal(text))));
+        }
+        for caution in words::CAUTIONS {
+            let caution = holefast::words::sentence(caution.trim_start_matches("take care: "));
+            assert!(all.contains(&normal(&caution)), "{caution}");
+        }
+        // Every cut in its order, with how it is made or why it is not; nothing hidden by a foot.
+        let mut rest = words_of_tables(&made, &of_list);
+        for (cut, step) in top.cuts.iter().zip(&list.batches[0].steps) {
+            let what = holefast::words::sentence(&words::step_words(&job, &list.batches[0], step));
+            let row = squeezed(&format!("{}{}{what}", step.number, if step.new_setting { "*" } else { "" }));
+            let how = squeezed(&top_words::how(&job, &places, &top, cut));
+            let at = rest.find(&row).unwrap_or_else(|| panic!("{paper:?}: no {row} in {rest}"));
+            assert!(rest[at..].starts_with(&format!("{row}{how}")), "{how} after {row} in {}", &rest[at..at + 300]);
+            rest = rest.split_off(at + row.len() + how.len());
+        }
+        for error in &top.errors {
+            let cells = squeezed(&top_words::error_cells(&job, error).concat());
+            assert!(rest.contains(&cells), "{cells} in {rest}");
+        }
+        let tables = of_list.iter().filter(|(_, words)| words.contains("how, on this top")).count();
+        assert!(tables >= 3, "{tables} pages of cuts");
+    }
+}
+
+/// True for a page of the list of parts, by its head.
+fn is_of_list(words: &str) -> bool {
+    let head: String = words.chars().take(60).collect();
+    head.contains("List of parts") || head.contains("Setting ")
+}
+
+/// Letters of a text, without spaces and breaks.
+fn squeezed(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace()).collect()
+}
+
+/// Letters of all tables of these pages, cell by cell in the rows' order, heads and feet left out: the
+/// columns lie apart, so the text is taken as it was set.
+fn words_of_tables(made: &Made, pages: &[(usize, String)]) -> String {
+    let mut all = String::new();
+    for (page, words) in
+        pages.iter().filter(|(_, words)| words.contains("how, on this top") || words.contains("length within"))
+    {
+        let page = page.to_string();
+        let text = run("pdftotext", &["-raw", "-f", &page, "-l", &page], &made.pdf);
+        assert!(!words.is_empty());
+        let head = if text.contains("how, on this top") { "done" } else { "kept" };
+        let from = text.find(head).map_or(0, |at| at + head.len());
+        let to = text.rfind("x along the reference edge").unwrap_or(text.len());
+        all += &squeezed(&text[from..to]);
+    }
+    all
 }

@@ -47,8 +47,11 @@ pub struct Cutter {
     pub choice: RwSignal<Choice>,
     /// The list of parts as it is told.
     pub parts: RwSignal<String>,
-    /// Rounds of its search that are done, of how many; of nought while it is not searched.
+    /// Rounds of its search that are done, of how many; of nought while it is not searched. Then the
+    /// same of its cuts that are set up.
     pub rounds: RwSignal<[u64; 2]>,
+    /// True while those are cuts.
+    pub setting_up: RwSignal<bool>,
     threads: StoredValue<Threads, LocalStorage>,
 }
 
@@ -79,6 +82,7 @@ impl Cutter {
             choice: RwSignal::new(if has_own { Choice::Own(0) } else { Choice::Way(0) }),
             parts: RwSignal::new(String::new()),
             rounds: RwSignal::new([0, 0]),
+            setting_up: RwSignal::new(false),
             threads: StoredValue::new_local(Threads::default()),
         }
     }
@@ -214,7 +218,7 @@ impl Cutter {
         }
     }
 
-    /// Breaks the list of parts down.
+    /// Breaks the list of parts down, and sets its cuts up on the top.
     pub fn break_down(self) {
         let text = self.hands.bench.with_untracked(|b| b.text().to_owned());
         let ask = as_text(CutAsk::Parts { text, room: room() });
@@ -222,6 +226,7 @@ impl Cutter {
         let running = thread.is_some();
         // One that was at work on another list ends here.
         self.threads.update_value(|t| t.parts = thread);
+        self.setting_up.set(false);
         self.rounds.set([0, u64::from(running)]);
         self.parts.set(if running { String::new() } else { no_worker() });
     }
@@ -230,6 +235,10 @@ impl Cutter {
         let told: Option<Told> = answer.as_deref().and_then(|a| serde_json::from_str(a).ok());
         match told {
             Some(told) if told.rounds[1] > 0 => self.rounds.set(told.rounds),
+            Some(told) if told.set_up[1] > 0 => {
+                self.setting_up.set(true);
+                self.rounds.set(told.set_up);
+            }
             told => {
                 self.stop();
                 self.parts.set(told.map_or_else(no_worker, |told| format!("{}{}", told.parts, told.refused)));
@@ -237,7 +246,7 @@ impl Cutter {
         }
     }
 
-    /// Stops breaking down.
+    /// Stops breaking down and setting up.
     pub fn stop(self) {
         if let Some(thread) = self.threads.try_update_value(|t| t.parts.take()).flatten() {
             thread.end();

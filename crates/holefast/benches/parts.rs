@@ -38,11 +38,11 @@ fn sixty_parts(c: &mut Criterion) {
     group.bench_function("the same, every cut set up on the top", |b| {
         b.iter(|| {
             let list = break_down(black_box(&job), effort, &mut |_| true).expect("it is cut");
-            on_top(&job, &places, &list)
+            on_top(&job, &places, &list, &mut |_| true)
         });
     });
     group.finish();
-    let top = on_top(&job, &places, &list).expect("the kit has a rail");
+    let top = on_top(&job, &places, &list, &mut |_| true).expect("the kit has a rail");
     let here = top.cuts.iter().filter(|cut| cut.how.is_ok()).count();
     println!("{here} of {} cuts on the top, {} settings", top.cuts.len(), top.set_ups.len());
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();

@@ -3,15 +3,17 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use holefast::Fault;
-use holefast::cut::{cuts_to_json, settle_one};
+use holefast::cut::{Places, cuts_to_json, settle_one};
 use holefast::drawing::{Theme, cut_view};
-use holefast::parts::on_top::{on_top, show::show_list};
+use holefast::parts::CutList;
+use holefast::parts::on_top::{OnTop, on_top, show::show_list};
 use holefast::words::{cutting, on_top as words_on_top};
+use holefast::{Fault, Job};
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
 use crate::output::{self, Kind};
+use crate::progress::Progress;
 use crate::{stages, words};
 
 /// Sets the job's cuts up: fence, guide rail, stop, spacer, shim, and how far out each can be
@@ -88,7 +90,7 @@ impl CutCommand {
             return Err(file.trouble(faults));
         }
         let list = if has_list { Some(super::parts::broken_down(&file, self.rounds, self.seed)?) } else { None };
-        let top = list.as_ref().map(|list| on_top(job, &places, list));
+        let top = list.as_ref().map(|list| set_up(job, &places, list));
         let remarks: Vec<Fault> = settled.iter().flat_map(|cut| cut.remarks.clone()).collect();
         crate::faults::show(&file.path, &file.text, &remarks);
         if self.json {
@@ -118,4 +120,17 @@ impl CutCommand {
             }
         }
     }
+}
+
+/// Sets a list's cuts up, with progress.
+pub fn set_up(job: &Job, places: &Places, list: &CutList) -> Option<OnTop> {
+    let mut progress: Option<Progress> = None;
+    let mut told = 0;
+    on_top(job, places, list, &mut |now| {
+        // how many questions there are is told with the first of them
+        let bar = progress.get_or_insert_with(|| Progress::of(now.of as u64, words::SETTING_UP));
+        bar.step(now.answered.saturating_sub(told) as u64);
+        told = told.max(now.answered);
+        true
+    })
 }

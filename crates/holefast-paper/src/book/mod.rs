@@ -15,6 +15,8 @@ mod world;
 use std::collections::BTreeMap;
 
 use holefast::cut::{Places, Settled};
+use holefast::parts::CutList;
+use holefast::parts::on_top::OnTop;
 use holefast::proof::Proof;
 use holefast::{Fault, Job, Layout, Plan};
 use typst::foundations::Smart;
@@ -63,7 +65,7 @@ pub struct Site {
     pub job_text: String,
 }
 
-/// Pages that hang on what a job has beside its top: cuts with the places they rest on, and readings.
+/// Pages that hang on what a job has beside its top: cuts with the places they rest on, readings, parts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MorePages {
     /// Where the dog holes are.
@@ -72,16 +74,27 @@ pub struct MorePages {
     pub settled: Vec<Settled>,
     /// What the readings have proved.
     pub proof: Option<Proof>,
+    /// The list of parts.
+    pub list: Option<ListPages>,
+}
+
+/// A list of parts, broken down and set up on the top.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ListPages {
+    /// Its sheets and cuts.
+    pub list: CutList,
+    /// How they are made on the top; `None` where the kit has no guide rail.
+    pub top: Option<OnTop>,
 }
 
 impl MorePages {
-    /// Neither cuts nor readings.
+    /// Neither cuts, readings nor parts.
     pub fn none(layout: &Layout) -> MorePages {
-        MorePages { places: Places::planned(layout), settled: Vec::new(), proof: None }
+        MorePages { places: Places::planned(layout), settled: Vec::new(), proof: None, list: None }
     }
 }
 
-/// Makes the shop book without pages for cuts and readings and returns the PDF.
+/// Makes the shop book without pages for cuts, readings and parts and returns the PDF.
 ///
 /// Errors: as [`book_with_more`].
 pub fn book(
@@ -94,7 +107,8 @@ pub fn book(
     book_with_more(job, layout, plan, expected, options, &MorePages::none(layout))
 }
 
-/// Makes the shop book, with a card for each of these cuts and what is proved, and returns the PDF.
+/// Makes the shop book, with a card for each of these cuts, the list of parts and what is proved, and
+/// returns the PDF.
 ///
 /// Errors: a fault with the typesetter's own words; not met unless a file of this crate is broken.
 pub fn book_with_more(

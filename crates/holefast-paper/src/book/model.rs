@@ -108,6 +108,10 @@ pub enum Block {
     Table {
         table: Table,
     },
+    /// A table that is broken over pages; a row of one cell stands over those that follow it.
+    LongTable {
+        table: Table,
+    },
     Blank {
         table: BlankTable,
     },

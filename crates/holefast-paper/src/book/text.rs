@@ -84,6 +84,36 @@ pub fn kit_in_short(bars: usize, pins: u32) -> String {
 
 /// Before the number of a cut's card.
 pub const CUT_NUMBER: &str = "C";
+/// Title of the pages of the list of parts.
+pub const PARTS: &str = "List of parts";
+/// Title of the pages of its cuts.
+pub const PARTS_CUTS: &str = "List of parts: the cuts in order";
+/// Title of what comes out.
+pub const PARTS_OUT: &str = "List of parts: what comes out";
+/// Heads of the table of cuts: number, what, how, and a place to tick.
+pub const PARTS_HEAD: [&str; 4] = ["cut", "what is cut", "how, on this top", "done"];
+/// Heads of the table of what comes out.
+pub const PARTS_OUT_HEAD: [&str; 6] =
+    ["part", "length within", "width within", "sides square within", "tolerance", "kept"];
+/// How a drawing of sheets is read.
+pub const PARTS_DRAWN: &str = "The thick edge is the reference edge. The figure at a cut is its place in the order; hatched \
+    is left over. The cuts of each sheet stand on the pages after the settings.";
+/// What the stars of the order mean.
+pub const PARTS_STAR: &str = "At a star fence or stop is set anew. Every cut is measured from an edge that is sawn already; \
+    that edge lies against the fence, its end against the stop.";
+/// Over the ends that are cut from the blanks.
+pub const PARTS_ENDS: &str = "Ends that are not square, from the blanks";
+
+/// Title of a setting's card.
+pub fn setting(name: &str) -> String {
+    format!("Setting {name}")
+}
+
+/// What a long list leaves out of the book.
+pub fn sheets_left_out(shown: usize, all: usize) -> String {
+    format!("The book shows the first {shown} of {all} sheets; holefast cut prints the cuts of all of them.")
+}
+
 /// Before a note of the maker's own on a card.
 pub const NOTE: &str = "Note:";
 /// Over a list of openings. Where it is changed, the book's tests look for its last words.

@@ -1,14 +1,17 @@
 //! The whole way from a job to its book: layout, plan, prediction, pages. Command line and web app go
 //! it alike, so that their books say the same.
 
-use holefast::cut::{places_for, settle};
+use holefast::breakdown::Effort;
+use holefast::cut::{Places, places_for, settle};
+use holefast::parts::on_top::on_top;
+use holefast::parts::{break_down, usual_rounds};
 use holefast::plan::{PlanOptions, make_plan};
 use holefast::predict::{Ask, Model, Prediction, Run, lessen, lines_of, predict};
 use holefast::proof::{Proof, ProofAsk, prove};
 use holefast::reading::Prior;
 use holefast::{Fault, FaultKind, Job, Layout, Plan, top};
 
-use super::{BookOptions, Expectation, MorePages, Paper, Site, book_with_more};
+use super::{BookOptions, Expectation, ListPages, MorePages, Paper, Site, book_with_more};
 use crate::digest;
 
 /// Virtual boards behind a book's expected accuracy, where nothing else is asked for.
@@ -16,6 +19,9 @@ pub const BOARDS: u64 = 20_000;
 
 /// The seed of a book's virtual boards: the same job gives the same book.
 const SEED: u64 = 1;
+
+/// The seed of the search for a breakdown, that of `holefast parts` and `cut`.
+const LIST_SEED: u64 = 1;
 
 /// What is being done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -82,18 +88,47 @@ pub fn make(text: &str, job: &Job, making: &Making<'_>) -> Result<Made, Vec<Faul
     let expected = Expectation::of(&prediction, &lessenings, job.accuracy.confidence, job.units);
     let site = making.site.clone().map(|page| Site { page, job_text: text.to_owned() });
     let options = BookOptions { paper: making.paper, digest: digest(text), site };
-    let (mut more, mut remarks) = match job.cuts.as_slice() {
-        [] => (MorePages::none(&layout), Vec::new()),
+    let (mut more, mut remarks) = match (job.cuts.is_empty(), job.part_list.parts.is_empty()) {
+        (true, true) => (MorePages::none(&layout), Vec::new()),
         _ => {
-            let (places, remarks) = places_for(job, &layout, Some(&model));
+            let (places, mut remarks) = places_for(job, &layout, Some(&model));
             let settled = settle(job, &places)?;
-            (MorePages { places, settled, proof: None }, remarks)
+            let list = listed(job, &places, &mut remarks);
+            (MorePages { places, settled, proof: None, list }, remarks)
         }
     };
     more.proof = proved(job, &layout, &model, &mut remarks);
     remarks.extend(more.settled.iter().flat_map(|cut| cut.remarks.clone()));
     let pdf = book_with_more(job, &layout, &plan, &expected, &options, &more).map_err(|fault| vec![fault])?;
     Ok(Made { layout, plan, prediction, remarks, pdf })
+}
+
+/// The job's list of parts, broken down and set up. One that cannot be cut leaves its pages out and is
+/// told: the top is bored all the same.
+fn listed(job: &Job, places: &Places, remarks: &mut Vec<Fault>) -> Option<ListPages> {
+    if job.part_list.parts.is_empty() {
+        return None;
+    }
+    let effort = Effort { rounds: usual_rounds(job), seed: LIST_SEED };
+    match break_down(job, effort, &mut |_| true) {
+        Ok(list) => {
+            remarks.extend(list.remarks.iter().cloned());
+            let top = on_top(job, places, &list, &mut |_| true);
+            Some(ListPages { list, top })
+        }
+        Err(faults) => {
+            remarks.extend(left_out("the list of parts", faults));
+            None
+        }
+    }
+}
+
+/// Faults of what is left out of the book, as remarks.
+fn left_out(what: &str, faults: Vec<Fault>) -> impl Iterator<Item = Fault> {
+    faults.into_iter().map(move |fault| match fault.kind {
+        FaultKind::Remark => fault,
+        _ => Fault { kind: FaultKind::Remark, message: format!("no page of {what}: {}", fault.message), ..fault },
+    })
 }
 
 /// What the job's readings prove. Readings that cannot be used leave their page out and are told: who makes
@@ -106,11 +141,7 @@ fn proved(job: &Job, layout: &Layout, model: &Model, remarks: &mut Vec<Fault>) -
     match prove(job, layout, &ProofAsk { prediction: prediction.as_ref(), seed: SEED }) {
         Ok(proof) => Some(proof),
         Err(faults) => {
-            remarks.extend(faults.into_iter().map(|fault| Fault {
-                kind: FaultKind::Remark,
-                message: format!("no page of what is proved: {}", fault.message),
-                ..fault
-            }));
+            remarks.extend(left_out("what is proved", faults));
             None
         }
     }

@@ -1,5 +1,5 @@
 //! What the place Cut asks of the worker: the best arrangements for an angle and a length, the cuts that
-//! stand in the job, the list of parts broken down. Figures and sentences are those of `holefast angle`,
+//! stand in the job, the list of parts broken down and set up on the top. Figures and sentences are those of `holefast angle`,
 //! `cut` and `parts`: every arrangement is settled and told as the cut that it would be in the job.
 
 mod html;
@@ -81,6 +81,13 @@ pub enum CutAnswer {
         /// Of so many.
         of: u64,
     },
+    /// So many sorts of cuts are set up on the top.
+    SetUp {
+        /// So many.
+        done: u64,
+        /// Of so many.
+        of: u64,
+    },
     /// The list of parts, broken down.
     Parts(Parts),
     /// It cannot be done.
@@ -151,6 +158,8 @@ pub struct Parts {
     pub lines: Vec<String>,
     /// The sheets.
     pub drawing: Drawing,
+    /// What `holefast cut` prints of the same list on this top; or why that cannot be told.
+    pub top: Result<Vec<String>, Vec<Wrong>>,
     /// What is worth a second look.
     pub remarks: Vec<Wrong>,
 }
@@ -313,6 +322,18 @@ fn drawn(scene: &Scene) -> Drawing {
     }
 }
 
+/// Sets the list's cuts up on the top, as `holefast cut` does.
+fn set_up(ready: &Ready, list: &parts::CutList, told: &dyn Fn(&CutAnswer)) -> Vec<String> {
+    let top = parts::on_top::on_top(&ready.job, &ready.places, list, &mut |now| {
+        told(&CutAnswer::SetUp { done: now.answered as u64, of: now.of.max(1) as u64 });
+        true
+    });
+    match top {
+        Some(top) => core::on_top::lines(&ready.job, &ready.places, list, &top),
+        None => vec![core::on_top::NO_RAIL.to_owned()],
+    }
+}
+
 /// Breaks the list of parts down, as `holefast parts` does.
 fn break_down(job: &Job, text: &str, room: [f64; 2], told: &dyn Fn(&CutAnswer)) -> Result<Parts, Vec<Fault>> {
     /// Told so often at most; a page has other things to do.
@@ -330,6 +351,7 @@ fn break_down(job: &Job, text: &str, room: [f64; 2], told: &dyn Fn(&CutAnswer)) 
     Ok(Parts {
         lines: core::parts::lines(job, &list),
         drawing: drawn(&parts_view(job, &list, room)),
+        top: ready(text).map(|ready| set_up(&ready, &list, told)).map_err(|faults| Wrong::all(real(faults), text)),
         remarks: Wrong::all(list.remarks, text),
     })
 }

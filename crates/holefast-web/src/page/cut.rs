@@ -152,10 +152,11 @@ fn List(cutter: Cutter) -> impl IntoView {
     let there = Memo::new(move |_| list.with(Option::is_some));
     let state = move || {
         let [done, of] = cutter.rounds.get();
+        let label = if cutter.setting_up.get() { words::set_up(done, of) } else { words::rounds(done, of) };
         if of > 0 {
             return view! {
                 <div class="boards">
-                    <progress id="rounds" max=of.to_string() value=done.to_string() aria-label=words::rounds(done, of)></progress>
+                    <progress id="rounds" max=of.to_string() value=done.to_string() aria-label=label></progress>
                     <button id="stop-parts" class="btn" on:click=move |_| cutter.stop()>{words::STOP}</button>
                 </div>
             }

@@ -56,6 +56,10 @@ pub const STOP: &str = "Stop";
 pub fn rounds(done: u64, of: u64) -> String {
     format!("{done} of {of} rounds")
 }
+/// How far the cuts are set up on the top.
+pub fn set_up(done: u64, of: u64) -> String {
+    format!("{done} of {of} sorts of cuts set up on the top")
+}
 
 /// Where something stands in the job.
 pub fn at_line(line: usize) -> String {

@@ -10,7 +10,7 @@ use super::places::Places;
 use crate::job::{Job, Kept};
 use crate::kit::Rail;
 use crate::math;
-use crate::top::Point;
+use crate::top::{KeepOut, KeepOutShape, Point};
 use crate::top::outline::{depth_in_outline, distance_to_keep_out, distance_to_segment, sides};
 
 /// Nearer than this no blade passes a steel dog, mm: common practice, no source.
@@ -113,6 +113,11 @@ pub fn room_for(job: &Job, places: &Places, pair: &Pair, width: Option<f64>, ker
     Some(if room.blocked.is_empty() { room.passing(places, pair, &ask) } else { room })
 }
 
+/// True if nothing blocks such a cut; `None` where the kit has no rail.
+pub fn is_free(job: &Job, places: &Places, pair: &Pair, width: Option<f64>, kerf: Option<f64>) -> Option<bool> {
+    Some(Room::in_the_way(places, pair, &CutAsk::of_kit(job, width, kerf)?).blocked.is_empty())
+}
+
 impl<'a> CutAsk<'a> {
     /// With the kit's rail and fence; `None` where it has no rail.
     pub(super) fn of_kit(job: &'a Job, width: Option<f64>, kerf: Option<f64>) -> Option<CutAsk<'a>> {
@@ -210,11 +215,8 @@ impl Room {
                 self.nicked.push(i);
             }
         }
-        let over = |&i: &usize| {
-            let keep_out = &ask.job.keep_outs[i];
-            steps(self.path).any(|p| distance_to_keep_out(keep_out, p) <= 0.5 * ask.kerf)
-        };
-        self.over = (0..ask.job.keep_outs.len()).filter(over).collect();
+        let keep_outs = &ask.job.keep_outs;
+        self.over = (0..keep_outs.len()).filter(|&i| passes_over(&keep_outs[i], self.path, 0.5 * ask.kerf)).collect();
         self
     }
 }
@@ -232,13 +234,45 @@ pub fn kept_of(pair: &Pair) -> Kept {
     if pair.rail.sign() * left > 0.0 { Kept::Beyond } else { Kept::UnderRail }
 }
 
-/// Points along a path, near enough that no keep-out slips between two.
-fn steps(path: [Point; 2]) -> impl Iterator<Item = Point> {
+/// True if a path comes so near to a keep-out, mm, looked at in points so near to each other that none
+/// slips between two; of those only the ones beside it.
+fn passes_over(keep_out: &KeepOut, path: [Point; 2], near: f64) -> bool {
     /// Nothing that a top rests on is thinner, mm.
     const STEP: f64 = 5.0;
     let way = path[1] - path[0];
     let count = (way.hypot2().sqrt() / STEP).ceil().clamp(1.0, 4000.0);
-    (0..=count as usize).map(move |i| path[0] + way * (i as f64 / count))
+    let [first, last] = beside(keep_out, path, near + TOUCHING);
+    let [first, last] = [(first * count - 1.0).max(0.0), (last * count + 1.0).min(count)];
+    first <= last
+        && (first as usize..=last as usize)
+            .map(|i| path[0] + way * (i as f64 / count))
+            .any(|p| distance_to_keep_out(keep_out, p) <= near)
+}
+
+/// From which to which share of a path it lies in the upright rectangle that is so much wider than a
+/// keep-out on all sides; the first is the greater where it never does.
+fn beside(keep_out: &KeepOut, path: [Point; 2], wider: f64) -> [f64; 2] {
+    let [from, to] = match keep_out.shape {
+        KeepOutShape::Rect { x, y, length, width } => [[x, y], [x + length, y + width]],
+        KeepOutShape::Circle { centre: c, diameter } => {
+            let radius = 0.5 * diameter;
+            [[c.x - radius, c.y - radius], [c.x + radius, c.y + radius]]
+        }
+    };
+    let way = path[1] - path[0];
+    let mut shares = [0.0_f64, 1.0];
+    for (axis, (start, way)) in [(path[0].x, way.x), (path[0].y, way.y)].into_iter().enumerate() {
+        let [low, high] = [from[axis] - wider - start, to[axis] + wider - start];
+        if way == 0.0 {
+            if low > 0.0 || high < 0.0 {
+                return [1.0, 0.0];
+            }
+            continue;
+        }
+        let [a, b] = [low / way, high / way];
+        shares = [shares[0].max(a.min(b)), shares[1].min(a.max(b))];
+    }
+    shares
 }
 
 /// How far one can go from a point of the top before its edge, mm.
@@ -257,4 +291,37 @@ fn way_on_the_top(outline: &[Point], from: Point, along: [f64; 2]) -> f64 {
         }
     }
     if least.is_finite() { least } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::top::Side;
+
+    /// Against every point of the path, for paths in all directions about both shapes.
+    #[test]
+    fn what_a_path_passes_over_is_what_any_of_its_points_comes_near_to() {
+        let shapes = [
+            KeepOutShape::Rect { x: 100.0, y: 50.0, length: 60.0, width: 400.0 },
+            KeepOutShape::Rect { x: -20.0, y: 210.0, length: 700.0, width: 8.0 },
+            KeepOutShape::Circle { centre: Point::new(300.0, 200.0), diameter: 90.0 },
+        ];
+        let (near, mut met) = (1.1, [0, 0]);
+        for shape in shapes {
+            let keep_out = KeepOut { name: String::new(), shape, clearance: 0.0, side: Side::Below };
+            for i in 0..4000_u32 {
+                // spread evenly over the place, without a random number
+                let at = |k: u32| f64::from(i.wrapping_mul(2_654_435_761).rotate_left(k) % 800) - 150.0;
+                let to = if i % 7 == 0 { Point::new(at(3), at(17)) } else { Point::new(at(11), at(23)) };
+                let from = Point::new(at(3), at(17) - f64::from(i % 5));
+                let way = to - from;
+                let count = (way.hypot2().sqrt() / 5.0).ceil().clamp(1.0, 4000.0);
+                let all = (0..=count as usize).map(|i| from + way * (i as f64 / count));
+                let wanted = all.into_iter().any(|p| distance_to_keep_out(&keep_out, p) <= near);
+                assert_eq!(passes_over(&keep_out, [from, to], near), wanted, "{keep_out:?} {from:?} {to:?}");
+                met[usize::from(wanted)] += 1;
+            }
+        }
+        assert!(met.iter().all(|&n| n > 1000), "{met:?}");
+    }
 }

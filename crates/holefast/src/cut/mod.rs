@@ -26,7 +26,7 @@ mod stop;
 mod tested;
 mod wanted;
 
-pub use clear::{Blocked, LEAST_DOG_CLEARANCE, Room, USUAL_KERF, kept_of, room_for};
+pub use clear::{Blocked, LEAST_DOG_CLEARANCE, Room, USUAL_KERF, is_free, kept_of, room_for};
 pub(crate) use contract::{ArrangementJson, TestJson, arrangement_json, test_json};
 pub use contract::{angle_to_json, cuts_to_json};
 pub use directions::{Direction, DirectionPair, Nearest};
@@ -38,7 +38,7 @@ pub use places::{Basis, Place, Places, places_for};
 pub use search::{Arrangement, Found, MOST_ARRANGEMENTS, Search, search, search_for};
 pub use shim::{Shim, Shims, from_stock, shim_for};
 pub use sketch::Sketch;
-pub use stop::{Offsets, Piece, StopSet, kit_lengths, kit_stop};
+pub use stop::{MOST_SPACER, Offsets, Piece, StopSet, has_kit_stop, kit_lengths, kit_stop};
 pub use tested::Tested;
 pub use wanted::{mitre, wanted_angle, wanted_length};
 

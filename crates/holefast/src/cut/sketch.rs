@@ -1,9 +1,12 @@
 //! An arrangement as outlines on the top, for whoever draws it: fence, rail, cut, kept piece, waste.
 
+use super::clear::Room;
 use super::clear::{faces, kept_of, meeting, point_on};
 use super::fixed::Settled;
 use super::line::Face;
+use super::pair::Pair;
 use super::places::Places;
+use super::shim::Shims;
 use super::stop::Offsets;
 use crate::job::{CutAt, Job, Kept};
 use crate::math;
@@ -99,6 +102,26 @@ impl Sketch {
             on(-theirs + width * lean, width),
         ]);
         Sketch { fence, cut: path, rail, kept, waste }
+    }
+
+    /// Fence, rail and cut alone, on work that nobody stated.
+    pub fn of_lines(job: &Job, places: &Places, pair: &Pair, room: &Room) -> Sketch {
+        let lines = Settled {
+            // a cut of a list: none of the job's own
+            cut: usize::MAX,
+            pair: *pair,
+            u: None,
+            offsets: Offsets::of_kit(job),
+            room: Some(room.clone()),
+            shims: Shims::of(places, pair, pair.angle),
+            tested: None,
+            piece: None,
+            stop: None,
+            lengths: None,
+            looked_for: true,
+            remarks: Vec::new(),
+        };
+        Sketch { waste: None, ..Sketch::of(job, places, &lines) }
     }
 
     /// All its points.

@@ -13,7 +13,7 @@ use super::clear::{LEAST_DOG_CLEARANCE, faces, kept_of, meeting};
 use super::dogs::Dogs;
 use super::line::Face;
 use super::pair::{Pair, stands};
-use super::places::Places;
+use super::places::{Place, Places};
 use crate::job::{CutAt, Job, Kept};
 use crate::math;
 use crate::top::Point;
@@ -80,7 +80,7 @@ impl StopSet {
         let (hole, dog) = stop;
         let [work, cut] = faces(pair, offsets.fence_thickness, offsets.cut);
         let centre = places.holes()[hole].centre;
-        let Stand { along, across, spacer } = Stand::of(pair, [&work, &cut], piece, centre, dog);
+        let Stand { along, across, spacer } = Ends::of(pair, [&work, &cut], piece).stand(centre, dog);
         let (sin, cos) = math::sin_cos(pair.angle);
         let kerf = piece.taken_by_blade();
         let taken = piece.taken_at();
@@ -138,6 +138,53 @@ pub fn kit_lengths(job: &Job, places: &Places, dogs: &Dogs, pair: &Pair, piece: 
     lengths(places, pair, &piece, &Offsets::of_kit(job)?, dogs, |hole| !pair.uses(hole))
 }
 
+/// Whether a hole carries a stop for a piece at all, found as [`kit_stop`] finds the best.
+pub fn has_kit_stop(job: &Job, places: &Places, dogs: &Dogs, pair: &Pair, piece: &Piece) -> bool {
+    let piece = Piece { kept: kept_of(pair), ..*piece };
+    let Some(offsets) = Offsets::of_kit(job) else { return false };
+    let [work, cut] = faces(pair, offsets.fence_thickness, offsets.cut);
+    let (ends, dog) = (Ends::of(pair, [&work, &cut], &piece), dogs.usual());
+    let serves = |(hole, place): (usize, &Place)| !pair.uses(hole) && ends.stand(place.centre, dog).is_a_stop(&piece);
+    places.holes().iter().enumerate().any(serves)
+}
+
+/// Where a piece lies, for dogs that may stand at its end: what is the same for all of them.
+struct Ends<'f> {
+    work: &'f Face,
+    sign: f64,
+    /// Where along it the cut meets it.
+    meets: f64,
+    cot: f64,
+    sin: f64,
+    /// Between cut and stop, along the fence: what the blade takes; the length.
+    kerf: f64,
+    length: f64,
+}
+
+impl<'f> Ends<'f> {
+    fn of(pair: &Pair, [work, cut]: [&'f Face; 2], piece: &Piece) -> Ends<'f> {
+        let (sin, cos) = math::sin_cos(pair.angle);
+        let end = cot(piece.end);
+        Ends {
+            work,
+            sign: pair.fence.sign(),
+            meets: meeting(work, cut),
+            cot: end,
+            sin: math::sin(piece.end),
+            kerf: piece.taken_by_blade() / sin,
+            length: piece.length + piece.taken_at() * (cos / sin + end),
+        }
+    }
+
+    /// Where a dog stands.
+    fn stand(&self, centre: Point, dog: f64) -> Stand {
+        let along = self.work.along_of(centre) - self.meets;
+        let across = self.sign * self.work.left_of(centre);
+        let free = along + across * self.cot - self.kerf - self.length;
+        Stand { along, across, spacer: self.sin * free - 0.5 * dog }
+    }
+}
+
 /// Where a dog stands to a piece.
 struct Stand {
     along: f64,
@@ -146,19 +193,14 @@ struct Stand {
 }
 
 impl Stand {
-    fn of(pair: &Pair, [work, cut]: [&Face; 2], piece: &Piece, centre: Point, dog: f64) -> Stand {
-        let along = work.along_of(centre) - meeting(work, cut);
-        let across = pair.fence.sign() * work.left_of(centre);
-        let (sin, cos) = math::sin_cos(pair.angle);
-        let end = cot(piece.end);
-        let free =
-            along + across * end - piece.taken_by_blade() / sin - (piece.length + piece.taken_at() * (cos / sin + end));
-        Stand { along, across, spacer: math::sin(piece.end) * free - 0.5 * dog }
-    }
-
     /// True if the dog meets the end of the work: its middle on it, where the width is known.
     fn is_on_the_end(&self, piece: &Piece) -> bool {
         self.across >= 0.0 && (piece.width <= 0.0 || self.across <= piece.width)
+    }
+
+    /// True if it is on the end, and a spacer reaches it.
+    fn is_a_stop(&self, piece: &Piece) -> bool {
+        self.is_on_the_end(piece) && (0.0..=MOST_SPACER).contains(&self.spacer)
     }
 }
 
@@ -179,7 +221,7 @@ impl Piece {
 }
 
 /// The greatest spacer that a stop is looked for with, mm: a longer one is a stop of its own.
-const MOST_SPACER: f64 = 400.0;
+pub const MOST_SPACER: f64 = 400.0;
 
 /// The stop for a piece with the least spacer, of all holes that `allowed` lets pass; none where
 /// every hole stands in the piece, or beside it.
@@ -193,10 +235,11 @@ pub fn best_stop(
 ) -> Option<StopSet> {
     let dog = dogs.usual();
     let [work, cut] = faces(pair, offsets.fence_thickness, offsets.cut);
+    let ends = Ends::of(pair, [&work, &cut], piece);
     let mut best: Option<(usize, Stand)> = None;
     for hole in (0..places.holes().len()).filter(|hole| allowed(*hole)) {
-        let stand = Stand::of(pair, [&work, &cut], piece, places.holes()[hole].centre, dog);
-        if !stand.is_on_the_end(piece) || !(0.0..=MOST_SPACER).contains(&stand.spacer) {
+        let stand = ends.stand(places.holes()[hole].centre, dog);
+        if !stand.is_a_stop(piece) {
             continue;
         }
         // Of stops as near, the one nearest to the fence: there the work is straightest.
@@ -225,10 +268,11 @@ pub fn lengths(
     let (sin, _) = math::sin_cos(pair.angle);
     let clear = 0.5 * dog + piece.kerf / sin + LEAST_DOG_CLEARANCE;
     let [work, cut] = faces(pair, offsets.fence_thickness, offsets.cut);
+    let ends = Ends::of(pair, [&work, &cut], piece);
     let mut range: Option<[f64; 2]> = None;
     for hole in (0..places.holes().len()).filter(|hole| allowed(*hole)) {
-        let stand = Stand::of(pair, [&work, &cut], piece, places.holes()[hole].centre, dog);
-        let length = piece.length + stand.spacer / math::sin(piece.end);
+        let stand = ends.stand(places.holes()[hole].centre, dog);
+        let length = piece.length + stand.spacer / ends.sin;
         if stand.is_on_the_end(piece) && stand.along >= clear && length > 0.0 {
             range = Some(range.map_or([length; 2], |[a, b]| [a.min(length), b.max(length)]));
         }

@@ -8,8 +8,9 @@ use super::labels::{Label, Taken, Try, around};
 use super::marks;
 use super::scene::{Anchor, At, Margin, Role, Scene, Shape, View};
 use super::style::size;
-use crate::cut::{Places, Settled, Sketch};
+use crate::cut::{Pair, Places, Settled, Sketch};
 use crate::job::Job;
+use crate::parts::on_top::SetUp;
 use crate::top::{Layout, Point};
 use crate::words;
 
@@ -34,6 +35,27 @@ fn band(a: Point, b: Point, half: f64) -> [Point; 4] {
 /// scale.
 pub fn cut_view(job: &Job, layout: &Layout, places: &Places, settled: &Settled, room: [f64; 2]) -> Scene {
     let sketch = Sketch::of(job, places, settled);
+    let about = words::cutting::about_cut(job, places, settled);
+    let stop = settled.stop.map(|stop| stop.hole);
+    Scene { about, ..drawn(job, layout, places, (&settled.pair, stop), &sketch, room) }
+}
+
+/// A setting for many cuts, drawn alike: without work or stop, which each cut has of its own.
+pub fn setting_view(job: &Job, layout: &Layout, places: &Places, set_up: &SetUp, room: [f64; 2]) -> Scene {
+    let sketch = Sketch::of_lines(job, places, &set_up.pair, &set_up.room);
+    let about = words::on_top::about_setting(places, set_up);
+    Scene { about, ..drawn(job, layout, places, (&set_up.pair, None), &sketch, room) }
+}
+
+/// What both have in common; `pair` with the hole of the stop.
+fn drawn(
+    job: &Job,
+    layout: &Layout,
+    places: &Places,
+    (pair, stop): (&Pair, Option<usize>),
+    sketch: &Sketch,
+    room: [f64; 2],
+) -> Scene {
     let sheet = marks::sheet(job);
     let all = sketch.points().fold(sheet, |r, p| r.union_pt(p));
     let limit = sheet.inflate(SHOWN_BEYOND, SHOWN_BEYOND);
@@ -77,8 +99,7 @@ pub fn cut_view(job: &Job, layout: &Layout, places: &Places, settled: &Settled, 
         taken.mark_line(&view, At::on(a), At::on(b));
     }
 
-    let stop = settled.stop.map(|stop| stop.hole);
-    let mut dogs: Vec<usize> = [settled.pair.fence.holes, settled.pair.rail.holes].concat();
+    let mut dogs: Vec<usize> = [pair.fence.holes, pair.rail.holes].concat();
     dogs.extend(stop);
     dogs.sort_unstable();
     dogs.dedup();
@@ -92,10 +113,9 @@ pub fn cut_view(job: &Job, layout: &Layout, places: &Places, settled: &Settled, 
         let label = Label { role: Role::Name, text: &text, size: size::NAME };
         taken.place(&mut scene, label, At::on(place.centre), &around(0.5 * size::DOG, size::NAME), false);
     }
-    names(&mut scene, &mut taken, &sketch);
+    names(&mut scene, &mut taken, sketch);
     marks::row_names(&mut scene, &mut taken, job, layout);
     marks::keep_out_names(&mut scene, &mut taken, job);
-    scene.about = words::cutting::about_cut(job, places, settled);
     scene
 }
 

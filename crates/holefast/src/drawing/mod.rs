@@ -25,10 +25,10 @@ mod trial_view;
 mod verdict_view;
 
 pub use bars::{Body, Edge, Overhang, body, overhangs};
-pub use cut_view::cut_view;
+pub use cut_view::{cut_view, setting_view};
 pub use key::{key_of, key_sign};
 pub use openings_view::{OpeningsPart, openings_map, openings_view};
-pub use parts_view::parts_view;
+pub use parts_view::{parts_view, sheets_view};
 pub use proof_view::proof_view;
 pub use scene::{Anchor, At, CLIP_BLEED, Item, Margin, Role, Scene, Shape, View};
 pub use setup_view::setup_view;

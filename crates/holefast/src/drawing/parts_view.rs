@@ -36,11 +36,20 @@ const PLACES: usize = 5;
 
 /// All sheets of a list, to fit in `room` (mm of paper).
 pub fn parts_view(job: &Job, list: &CutList, room: [f64; 2]) -> Scene {
+    let about = words::parts::about(list);
+    Scene { about, ..sheets_view(job, list, 0..usize::MAX, room) }
+}
+
+/// Some sheets of a list, counted over all its batches from nought, to fit in `room` (mm of paper).
+pub fn sheets_view(job: &Job, list: &CutList, some: std::ops::Range<usize>, room: [f64; 2]) -> Scene {
     let all = &job.part_list;
+    let first = some.start;
     let sheets: Vec<_> = list
         .batches
         .iter()
         .flat_map(|batch| batch.breakdown.sheets.iter().enumerate().map(move |(i, sheet)| (batch, i, sheet)))
+        .skip(first)
+        .take(some.len())
         .collect();
     let stock = |i: usize| {
         let (batch, _, sheet) = sheets[i];
@@ -104,7 +113,7 @@ pub fn parts_view(job: &Job, list: &CutList, room: [f64; 2]) -> Scene {
         scene.put_free(Role::Note, text);
         top = base - gap;
     }
-    scene.about = words::parts::about(list);
+    scene.about = words::parts::about_some(list, first + 1, first + sheets.len());
     scene
 }
 

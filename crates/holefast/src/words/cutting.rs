@@ -221,7 +221,7 @@ fn length(units: Units, mm: f64) -> String {
     super::figures::length(units, mm)
 }
 
-fn room_words(job: &Job, places: &Places, room: &Room) -> String {
+pub(super) fn room_words(job: &Job, places: &Places, room: &Room) -> String {
     let kept = match room.kept {
         Kept::UnderRail => "keeps the piece under the rail",
         Kept::Beyond => "keeps the piece beyond the kerf",
@@ -509,10 +509,7 @@ fn cautions(job: &Job, settled: &Settled) -> Vec<String> {
     let mut all = Vec::new();
     if let Some(room) = &settled.room {
         all.extend(room.blocked.iter().map(|why| blocked(*why).to_owned()));
-        for &over in &room.over {
-            let name = &job.keep_outs[over].name;
-            all.push(format!("The cut passes over {name}: look how deep the blade comes before you begin."));
-        }
+        all.extend(passes_over(job, room));
     }
     all.extend(CUTTING[..2].iter().map(|&text| text.to_owned()));
     if let Some(piece) = &settled.piece {
@@ -526,6 +523,13 @@ fn cautions(job: &Job, settled: &Settled) -> Vec<String> {
     }
     all.push(CUTTING[3].to_owned());
     all
+}
+
+/// The keep-outs that a cut passes over.
+pub(super) fn passes_over(job: &Job, room: &Room) -> Vec<String> {
+    let name = |&over: &usize| &job.keep_outs[over].name;
+    let said = |name| format!("The cut passes over {name}: look how deep the blade comes before you begin.");
+    room.over.iter().map(name).map(said).collect()
 }
 
 fn blocked(why: Blocked) -> &'static str {

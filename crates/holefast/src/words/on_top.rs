@@ -1,7 +1,9 @@
 //! A list's cuts on this top in words: settings, each cut with its stop, what is not cut here and why,
 //! how far out the parts may be.
 
-use super::cutting::{FOR_ALL, PROVE_THE_ARRANGEMENT, Shown, arrangement_words, basis};
+use super::cutting::{
+    CUTTING, FOR_ALL, PROVE_THE_ARRANGEMENT, Shown, arrangement_words, basis, passes_over, room_words,
+};
 use super::figures::{about_length, fine};
 use crate::cut::{Basis, Places, Shims};
 use crate::job::Job;
@@ -56,6 +58,37 @@ pub fn what(job: &Job, batch: &Batch, cut: &TopCut) -> String {
     }
 }
 
+/// What holds for every setting: what to prove first, and what the holes' places rest on.
+pub fn for_all(job: &Job, places: &Places) -> [String; 2] {
+    [PROVE_THE_ARRANGEMENT.to_owned(), basis(job, places)]
+}
+
+/// What is said of a setting and of no other: its lines without what holds for all.
+pub fn own_lines(job: &Job, places: &Places, set_up: &SetUp) -> Vec<(&'static str, String)> {
+    setting_lines(job, places, set_up).into_iter().filter(|(what, _)| !FOR_ALL.contains(what)).collect()
+}
+
+/// How long a cut a setting allows, which piece it keeps, and what its blade passes.
+pub fn setting_room(job: &Job, places: &Places, set_up: &SetUp) -> String {
+    room_words(job, places, &set_up.room)
+}
+
+/// What can hurt at a setting.
+pub fn setting_cautions(job: &Job, set_up: &SetUp) -> Vec<String> {
+    let mut all = passes_over(job, &set_up.room);
+    all.extend(CUTTING.map(str::to_owned));
+    all
+}
+
+/// A setting in a sentence, for people who cannot see the drawing.
+pub fn about_setting(places: &Places, set_up: &SetUp) -> String {
+    let [fence, rail] = [&set_up.pair.fence, &set_up.pair.rail].map(|line| {
+        let [a, b] = line.holes.map(|hole| places.holes()[hole].name.as_str());
+        format!("{a} and {b}")
+    });
+    format!("{}: dogs for the fence in {fence}, for the guide rail in {rail}.", setting_aside(set_up))
+}
+
 /// How a cut is made on this top, or why it is not.
 pub fn how(job: &Job, places: &Places, top: &OnTop, cut: &TopCut) -> String {
     let about = |mm| about_length(job.units, mm);
@@ -76,6 +109,7 @@ pub fn how(job: &Job, places: &Places, top: &OnTop, cut: &TopCut) -> String {
                 }
             }
         }
+        Err(WhyNot::Stopped) => "not looked at: it was stopped before".to_owned(),
         Err(WhyNot::NoEdge) => {
             "not here: nothing straight lies against a fence yet; rail along a drawn line".to_owned()
         }
@@ -147,33 +181,54 @@ pub fn error_words(job: &Job, error: &PartError) -> String {
     text
 }
 
+/// The same for a table: the part, length, width, sides square, its tolerance, whether that is kept.
+pub fn error_cells(job: &Job, error: &PartError) -> [String; 6] {
+    /// What stands where nothing is stated or known.
+    const NOTHING: &str = "\u{2013}";
+    let wanted = &job.part_list.parts[error.part];
+    let said = |mm: Option<f64>| mm.map_or_else(|| "not known".to_owned(), |mm| fine(job.units, mm));
+    let keeps = match error.keeps {
+        Some(Keeps::Yes) => "kept",
+        Some(Keeps::No) => "not kept: measure, and shim or trim",
+        Some(Keeps::NotKnown) => "not known",
+        None => NOTHING,
+    };
+    let limit = wanted.tolerance.map_or_else(|| NOTHING.to_owned(), |mm| fine(job.units, mm));
+    [wanted.name.clone(), said(error.length), said(error.width), said(error.square), limit, keeps.to_owned()]
+}
+
+/// Over how far out the parts may be.
+pub const ERRORS: &str = "95 times in 100 the worst of each sort comes out as follows, by what is cut here:";
+
+/// How many of a list's cuts are made on this top, with how many settings.
+pub fn here(top: &OnTop) -> String {
+    let here = top.cuts.iter().filter(|cut| cut.how.is_ok()).count();
+    let settings = match top.set_ups.len() {
+        1 => "1 setting".to_owned(),
+        n => format!("{n} settings"),
+    };
+    format!("{here} of {} on this top, with {settings}", cuts(top.cuts.len()))
+}
+
 /// Returns the lines that `holefast cut` prints of a list.
 pub fn lines(job: &Job, places: &Places, list: &CutList, top: &OnTop) -> Vec<String> {
-    let here = top.cuts.iter().filter(|cut| cut.how.is_ok()).count();
-    let mut lines = vec![format!(
-        "{here} of {} on this top, with {}",
-        cuts(top.cuts.len()),
-        if top.set_ups.len() == 1 { "1 setting".to_owned() } else { format!("{} settings", top.set_ups.len()) }
-    )];
-    lines.push(PROVE_THE_ARRANGEMENT.to_owned());
-    lines.push(basis(job, places));
+    let mut lines = vec![here(top)];
+    lines.extend(for_all(job, places));
     for (number, set_up) in top.set_ups.iter().enumerate() {
         lines.push(format!("setting {}: {}", setting_name(number), setting_aside(set_up)));
         // what holds for all of them is said once, above
-        let own = setting_lines(job, places, set_up).into_iter().filter(|(what, _)| !FOR_ALL.contains(what));
+        let own = own_lines(job, places, set_up).into_iter();
         lines.extend(own.map(|(what, text)| format!("  {what:<9}{text}")));
     }
     for (number, batch) in list.batches.iter().enumerate() {
-        if let (Some(thickness), true) = (batch.thickness, list.batches.len() > 1) {
-            lines.push(format!("{} thick:", format::length(thickness, job.units)));
-        }
+        lines.extend(super::parts::thick(job, list, batch));
         for cut in top.cuts.iter().filter(|cut| cut.batch == number) {
             lines.push(what(job, batch, cut));
             lines.push(format!("      {}", how(job, places, top, cut)));
         }
     }
     if places.basis() != Basis::Planned {
-        lines.push("95 times in 100 the worst of each sort comes out as follows, by what is cut here:".to_owned());
+        lines.push(ERRORS.to_owned());
         lines.extend(top.errors.iter().map(|error| format!("  {}", error_words(job, error))));
     }
     lines

@@ -29,7 +29,7 @@ pub const HOLD_IT: &str = "hold it with a clamp, never by hand; breakdown.narrow
 pub const MORE_STOCK: &str = "add more [[stock]], or take parts out";
 
 /// What is taken care of at the saw.
-const CAUTIONS: [&str; 3] = [
+pub const CAUTIONS: [&str; 3] = [
     "take care: work and rail clamped; the blade set just deep enough; eyes, ears and lungs protected",
     "take care: small parts and narrow strips are held by a clamp, never by hand; an offcut is never trapped between stop and blade; what comes off is supported",
     "take care: the tool makers' instructions and local rules come first",
@@ -95,25 +95,36 @@ pub fn size(length: f64, width: f64, units: Units) -> String {
 pub fn lines(job: &Job, list: &CutList) -> Vec<String> {
     let mut lines = Vec::new();
     for batch in &list.batches {
-        if let (Some(thickness), true) = (batch.thickness, list.batches.len() > 1) {
-            lines.push(format!("{} thick:", format::length(thickness, job.units)));
-        }
-        summary(job, batch, &mut lines);
+        lines.extend(thick(job, list, batch));
+        lines.extend(summary(job, batch));
         for number in 0..batch.breakdown.sheets.len() {
             sheet(job, batch, number, &mut lines);
         }
     }
-    let settings = list.batches.iter().flat_map(|b| &b.steps).filter(|s| s.new_setting).count();
-    let cuts: usize = list.batches.iter().map(|b| b.steps.len()).sum();
-    lines.push(format!("{cuts} cuts, {settings} settings (*: fence or stop is set anew)"));
-    if job.part_list.parts.iter().any(|p| p.ends.is_some_and(|ends| ends != [90.0, 90.0])) {
-        lines.push("ends that are not square are cut from these blanks afterwards".to_owned());
-    }
+    lines.extend(cuts_in_all(job, list));
     lines.extend(CAUTIONS.map(str::to_owned));
     lines
 }
 
-fn summary(job: &Job, batch: &Batch, lines: &mut Vec<String>) {
+/// How thick the parts of a batch are, where there are several.
+pub fn thick(job: &Job, list: &CutList, batch: &Batch) -> Option<String> {
+    let thickness = batch.thickness.filter(|_| list.batches.len() > 1)?;
+    Some(format!("{} thick:", format::length(thickness, job.units)))
+}
+
+/// How many cuts and settings there are, and what is cut afterwards.
+pub fn cuts_in_all(job: &Job, list: &CutList) -> Vec<String> {
+    let settings = list.batches.iter().flat_map(|b| &b.steps).filter(|s| s.new_setting).count();
+    let cuts: usize = list.batches.iter().map(|b| b.steps.len()).sum();
+    let mut lines = vec![format!("{cuts} cuts, {settings} settings (*: fence or stop is set anew)")];
+    if job.part_list.parts.iter().any(|p| p.ends.is_some_and(|ends| ends != [90.0, 90.0])) {
+        lines.push("ends that are not square are cut from these blanks afterwards".to_owned());
+    }
+    lines
+}
+
+/// What a batch comes to: sheets taken, how much of them becomes parts, whether that is proved best.
+pub fn summary(job: &Job, batch: &Batch) -> [String; 2] {
     let list = &job.part_list;
     let n: u32 = batch.parts.iter().map(|&i| list.parts[i].quantity).sum();
     let there: u32 = batch.stock.iter().map(|&i| list.stock[i].quantity).sum();
@@ -123,16 +134,17 @@ fn summary(job: &Job, batch: &Batch, lines: &mut Vec<String>) {
         batch.breakdown.sheets.iter().map(|s| &list.stock[batch.stock[s.stock]]).map(|s| s.length * s.width).sum();
     let parts = if n == 1 { "part" } else { "parts" };
     let taken = batch.breakdown.sheets.len();
-    lines.push(format!(
+    let area = format!(
         "{n} {parts} from {taken} of {there} sheets and offcuts; {} % of their area becomes parts",
         format::fixed(100.0 * area / stock, 0)
-    ));
-    lines.push(match batch.breakdown.proof {
+    );
+    let proof = match batch.breakdown.proof {
         Proof::Best => "proved best: no less stock will do".to_owned(),
         Proof::Within(share) => {
             format!("whether less stock would do is not proved; at most {} % less", less(share))
         }
-    });
+    };
+    [area, proof]
 }
 
 /// A share by which the stock exceeds the bound, as how much less it could be, percent.
@@ -141,25 +153,33 @@ fn less(share: f64) -> String {
 }
 
 fn sheet(job: &Job, batch: &Batch, number: usize, lines: &mut Vec<String>) {
-    let list = &job.part_list;
-    let sheet = &batch.breakdown.sheets[number];
-    let stock = &list.stock[batch.stock[sheet.stock]];
+    lines.push(sheet_line(job, batch, number));
+    for step in batch.steps.iter().filter(|s| s.sheet == number) {
+        lines.push(step_line(job, batch, step));
+    }
+    lines.push(format!("   {}", left_line(job, batch, number)));
+}
+
+/// Which sheet it is, how large, what its saw takes, and its edges.
+pub fn sheet_line(job: &Job, batch: &Batch, number: usize) -> String {
+    let stock = &job.part_list.stock[batch.stock[batch.breakdown.sheets[number].stock]];
     let trimmed = match stock.trim {
         0.0 => "its edges taken as they come: try them with a straightedge and square first".to_owned(),
         trim => format!("edges trimmed by {}", format::length(trim, job.units)),
     };
     let size = size(stock.length, stock.width, job.units);
     let kerf = format::length(stock.kerf, job.units);
-    lines.push(format!("sheet {}: {}, {size}, kerf {kerf}, {trimmed}", number + 1, stock.name));
-    for step in batch.steps.iter().filter(|s| s.sheet == number) {
-        lines.push(step_line(job, batch, step));
-    }
+    format!("sheet {}: {}, {size}, kerf {kerf}, {trimmed}", number + 1, stock.name)
+}
+
+/// What is left of a sheet.
+pub fn left_line(job: &Job, batch: &Batch, number: usize) -> String {
     let keep: Vec<String> = kept(job, batch, number).iter().map(|&[a, b]| self::size(a, b, job.units)).collect();
-    lines.push(match keep.len() {
-        0 => "   nothing worth keeping is left".to_owned(),
-        1 => format!("   left to keep: {}", keep[0]),
-        n => format!("   left to keep: {n} offcuts: {}", keep.join(", ")),
-    });
+    match keep.len() {
+        0 => "nothing worth keeping is left".to_owned(),
+        1 => format!("left to keep: {}", keep[0]),
+        n => format!("left to keep: {n} offcuts: {}", keep.join(", ")),
+    }
 }
 
 /// Offcuts of a sheet that are worth keeping, mm, the longer side first, largest first.
@@ -175,6 +195,11 @@ pub(crate) fn kept(job: &Job, batch: &Batch, number: usize) -> Vec<[f64; 2]> {
 
 pub(crate) fn step_line(job: &Job, batch: &Batch, step: &Step) -> String {
     let star = if step.new_setting { "*" } else { " " };
+    format!("{:>4}{star} {}", step.number, step_words(job, batch, step))
+}
+
+/// What is cut off what, and what is left then.
+pub fn step_words(job: &Job, batch: &Batch, step: &Step) -> String {
     let set = format::length(in_mm(step.set), job.units);
     let direction = match step.along {
         Axis::X => "across",
@@ -190,7 +215,7 @@ pub(crate) fn step_line(job: &Job, batch: &Batch, step: &Step) -> String {
         None | Some(Makes::Nothing) => String::new(),
         Some(makes) => format!("; left: {}", named(job, batch, makes)),
     };
-    format!("{:>4}{star} {what}{left}", step.number)
+    format!("{what}{left}")
 }
 
 /// What comes off, in words.
@@ -201,6 +226,12 @@ fn named(job: &Job, batch: &Batch, makes: &Makes) -> String {
         Makes::Marked(mark) => mark.clone(),
         Makes::Offcut => "offcut".to_owned(),
     }
+}
+
+/// What the drawing of some of the sheets shows, by their numbers, in a sentence.
+pub fn about_some(list: &CutList, first: usize, last: usize) -> String {
+    let sheets: usize = list.batches.iter().map(|b| b.breakdown.sheets.len()).sum();
+    format!("Sheets {first} to {last} of {sheets}, with the parts that are cut from them and the cuts' numbers")
 }
 
 /// What the drawing of the sheets shows, in a sentence.

@@ -7,6 +7,7 @@ mod cuts;
 mod finishing;
 mod kit;
 mod order;
+mod parts;
 mod proof;
 mod readings;
 mod safety;
@@ -101,6 +102,7 @@ pub fn gather(
     parts.extend(halves(&mut waiting));
     parts.push(ctx.finishing());
     parts.extend(ctx.cuts(more).into_iter().map(|card| Part::Whole { card: Box::new(card) }));
+    parts.extend(ctx.parts(more));
     parts.push(ctx.test_cuts());
     parts.push(ctx.budget());
     parts.extend(ctx.proof(more.proof.as_ref()));

@@ -12,6 +12,8 @@ use super::{CutAnswer, Drawing, FIELDS, Found, Own, Parts, Way, Wrong};
 pub struct Told {
     /// Rounds of a breakdown that are done, and of how many: nought of nought but for that.
     pub rounds: [u64; 2],
+    /// The same of cuts that are set up on the top.
+    pub set_up: [u64; 2],
     /// The list of parts, or why it cannot be cut.
     pub parts: String,
     /// What the angle means.
@@ -55,6 +57,7 @@ impl Told {
                 ..Told::default()
             },
             CutAnswer::Rounds { done, of } => Told { rounds: [*done, *of], ..Told::default() },
+            CutAnswer::SetUp { done, of } => Told { set_up: [*done, *of], ..Told::default() },
             CutAnswer::Parts(parts) => Told { parts: of_parts(parts), ..Told::default() },
             CutAnswer::Refused(wrong) => Told { refused: notes(wrong), ..Told::default() },
         }
@@ -246,11 +249,33 @@ fn of_parts(parts: &Parts) -> String {
     let lines = |all: Vec<&String>| items(all.into_iter().map(String::as_str));
     format!(
         "{}<ul id=\"parts-said\" class=\"gives\">{}</ul>{}<details id=\"parts-cuts\"><summary>{}</summary>\
-         <ul class=\"gives steps-of-parts\">{}</ul></details>",
+         <ul class=\"gives steps-of-parts\">{}</ul></details>{}",
         notes(&parts.remarks),
         lines(rest),
         drawing(&parts.drawing, "parts"),
         words::PARTS_CUTS,
-        lines(cuts)
+        lines(cuts),
+        on_top(&parts.top)
+    )
+}
+
+/// The list on this top: how many of its cuts it makes stands outside, where everything stands for each
+/// of them inside.
+fn on_top(top: &Result<Vec<String>, Vec<Wrong>>) -> String {
+    let (first, more) = match top {
+        Err(wrong) => return notes(wrong),
+        Ok(lines) => match lines.split_first() {
+            Some(split) => split,
+            None => return String::new(),
+        },
+    };
+    let first = format!("<ul id=\"top-said\" class=\"gives\">{}</ul>", items([first.as_str()].into_iter()));
+    if more.is_empty() {
+        return first;
+    }
+    format!(
+        "{first}<details id=\"parts-top\"><summary>{}</summary><ul class=\"gives steps-of-parts\">{}</ul></details>",
+        words::PARTS_ON_TOP,
+        items(more.iter().map(String::as_str))
     )
 }

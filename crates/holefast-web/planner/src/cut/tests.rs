@@ -195,6 +195,17 @@ fn a_list_of_parts_is_broken_down_as_the_command_line_does_and_tells_how_far_it_
     let list = parts::break_down(&parsed, effort, &mut |_| true).unwrap();
     let Some(CutAnswer::Parts(found)) = answers.last() else { panic!("{answers:?}") };
     assert_eq!(found.lines, core::parts::lines(&parsed, &list));
+    // Its cuts on this top, as `holefast cut` prints them, after the rounds.
+    let ready = ready(&job).unwrap();
+    let top = parts::on_top::on_top(&ready.job, &ready.places, &list, &mut |_| true).unwrap();
+    let printed = core::on_top::lines(&ready.job, &ready.places, &list, &top);
+    assert_eq!(found.top.as_ref(), Ok(&printed));
+    let shown = Told::of(&CutAnswer::Parts(found.clone())).parts;
+    assert!(shown.contains(&format!("<ul id=\"top-said\" class=\"gives\"><li>{}</li></ul>", printed[0])), "{shown}");
+    assert!(printed[0].contains(" on this top, with "), "{printed:?}");
+    let first_set_up = answers.iter().position(|a| matches!(a, CutAnswer::SetUp { .. })).unwrap();
+    assert!(answers[first_set_up..answers.len() - 1].iter().all(|a| matches!(a, CutAnswer::SetUp { .. })));
+    assert!(matches!(answers[answers.len() - 2], CutAnswer::SetUp { done, of } if done == of && done > 0));
     let rounds: Vec<u64> = answers
         .iter()
         .filter_map(|a| if let CutAnswer::Rounds { done, .. } = a { Some(*done) } else { None })

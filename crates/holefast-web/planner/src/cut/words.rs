@@ -21,6 +21,9 @@ pub const NAME: &str = "Name of the cut";
 /// Over the cuts of a list of parts.
 pub const PARTS_CUTS: &str = "The cuts in their order";
 
+/// Over where fence, rail and stop stand for each of them.
+pub const PARTS_ON_TOP: &str = "Fence, rail and stop for each cut";
+
 /// Takes the nearest direction in.
 pub fn take_nearest(angle: &str, tolerance: &str) -> String {
     format!("Take {angle}: lines off by up to {tolerance}°")

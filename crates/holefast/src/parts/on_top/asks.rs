@@ -56,6 +56,11 @@ impl Ask {
     pub(super) fn kerf(&self) -> f64 {
         in_mm(self.kerf)
     }
+
+    /// What cuts with a stop are alike in that differ in length and width alone; none for one without.
+    pub(super) fn kind(&self) -> Option<(Size, i64)> {
+        self.length.map(|_| (self.kerf, self.end))
+    }
 }
 
 /// An angle in rad, a right angle exactly.
@@ -74,6 +79,11 @@ pub(super) struct All {
 }
 
 impl All {
+    /// How many questions there are.
+    pub(super) fn questions(&self) -> usize {
+        self.times.len()
+    }
+
     /// The angles asked for, rad: square first, then rising.
     pub(super) fn angles(&self) -> Vec<f64> {
         let mut all: Vec<i64> = self.times.keys().map(|ask| ask.angle).collect();

@@ -113,6 +113,7 @@ fn show(job: &Job, places: &Places, list: &CutList, top: &OnTop) -> ShowTop {
                 WhyNot::TooLong(_) => "too long",
                 WhyNot::NoStop(_) => "no stop",
                 WhyNot::NoAngle(_) => "no angle",
+                WhyNot::Stopped => "stopped",
             }),
             why_not: how.err().map(|_| crate::words::on_top::how(job, places, top, cut)),
         }

@@ -7,7 +7,7 @@ use crate::job::parse;
 use crate::parts::{break_down, in_mm};
 use crate::top::lay_out;
 
-const SHEET: &str =
+pub(super) const SHEET: &str =
     "[[stock]]\nname = \"half sheet\"\nlength = 1200\nwidth = 500\nquantity = 4\ntrim = 5\nkerf = 2.2\n";
 
 /// The trailer top of the examples with a list at its end.
@@ -15,7 +15,7 @@ fn set_up(list: &str) -> (Job, CutList, Places) {
     set_up_with(list, 1500)
 }
 
-fn set_up_with(list: &str, rounds: u64) -> (Job, CutList, Places) {
+pub(super) fn set_up_with(list: &str, rounds: u64) -> (Job, CutList, Places) {
     let text = format!("{}\n{list}", include_str!("../../../../../examples/trailer-top.toml"));
     let parsed = parse(&text);
     let job = parsed.job.unwrap_or_else(|| panic!("{:?}", parsed.faults));
@@ -25,8 +25,13 @@ fn set_up_with(list: &str, rounds: u64) -> (Job, CutList, Places) {
     (job, list, places)
 }
 
+/// Without being watched.
+fn all_on_top(job: &Job, places: &Places, list: &CutList) -> Option<OnTop> {
+    on_top(job, places, list, &mut |_| true)
+}
+
 /// Every hole out by 0.05 mm, each by itself.
-fn spread(layout: &crate::top::Layout) -> Places {
+pub(super) fn spread(layout: &crate::top::Layout) -> Places {
     let names: Vec<String> = layout.holes.iter().map(|h| h.name.clone()).collect();
     let centres = layout.holes.iter().map(|h| h.centre).collect();
     let size = 2 * names.len();
@@ -34,13 +39,13 @@ fn spread(layout: &crate::top::Layout) -> Places {
     Places::proved(layout, &crate::proof::ProvedHoles { names, centres, covariance, ..Default::default() })
 }
 
-const SHELVES: &str = "[[part]]\nname = \"shelf\"\nlength = 500\nwidth = 240\nquantity = 6\ntolerance = 1.5\n\
+pub(super) const SHELVES: &str = "[[part]]\nname = \"shelf\"\nlength = 500\nwidth = 240\nquantity = 6\ntolerance = 1.5\n\
                        [[part]]\nname = \"side\"\nlength = 400\nwidth = 240\nquantity = 4\ntolerance = 0.05\n";
 
 #[test]
 fn every_cut_has_its_place_or_its_reason() {
     let (job, list, places) = set_up(&format!("{SHEET}{SHELVES}"));
-    let top = on_top(&job, &places, &list).unwrap();
+    let top = all_on_top(&job, &places, &list).unwrap();
     let steps = &list.batches[0].steps;
     assert_eq!(top.cuts.len(), steps.len());
     let longest = top.set_ups.iter().map(|s| s.room.capacity).fold(0.0, f64::max);
@@ -87,7 +92,7 @@ fn errors_are_those_of_the_cuts_that_made_the_part() {
     let strip = "[[stock]]\nname = \"strip\"\nlength = 1300\nwidth = 240\nkerf = 2.2\n";
     let part = "[[part]]\nname = \"rung\"\nlength = 400\nwidth = 240\nquantity = 3\ntolerance = 5\n";
     let (job, list, places) = set_up(&format!("{strip}{part}"));
-    let top = on_top(&job, &places, &list).unwrap();
+    let top = all_on_top(&job, &places, &list).unwrap();
     assert!(top.cuts.iter().all(|cut| cut.how.is_ok()), "{:?}", top.cuts);
     let u = top.cuts.iter().filter_map(|c| c.how.as_ref().ok()?.stop?.u_length).fold(0.0, f64::max);
     let error = top.errors[0];
@@ -102,7 +107,7 @@ fn what_no_stop_reaches_and_what_no_angle_meets_is_told() {
     let strip = "[[stock]]\nname = \"strip\"\nlength = 2400\nwidth = 100\nkerf = 2.2\n";
     let part = "[[part]]\nname = \"rail\"\nlength = 1900\nwidth = 100\nends = [90, 45]\n";
     let (job, list, places) = set_up(&format!("{strip}{part}"));
-    let top = on_top(&job, &places, &list).unwrap();
+    let top = all_on_top(&job, &places, &list).unwrap();
     let [square, mitre] = top.cuts.as_slice() else { panic!("{:?}", top.cuts) };
     assert!(matches!(square.how, Err(WhyNot::NoStop(Some([from, to]))) if from < to && to < 1900.0), "{square:?}");
     assert_eq!(mitre.which, Which::End(0, 1));
@@ -113,7 +118,7 @@ fn what_no_stop_reaches_and_what_no_angle_meets_is_told() {
     let (job, list, _) = set_up(&format!("{strip}{}", part.replace("45", "31").replace("1900", "400")));
     let mut few = lay_out(&job).unwrap();
     few.holes.retain(|hole| hole.cell.is_some_and(|cell| cell.row < 3 && cell.column < 3));
-    let top = on_top(&job, &spread(&few), &list).unwrap();
+    let top = all_on_top(&job, &spread(&few), &list).unwrap();
     assert!(matches!(top.cuts[1].how, Err(WhyNot::NoAngle([Some(a), Some(b)])) if a < b), "{:?}", top.cuts[1]);
 }
 
@@ -138,7 +143,45 @@ fn thousands_of_cuts_are_a_few_questions() {
     let parts = "[[part]]\nname = \"a\"\nlength = 200\nwidth = 90\nquantity = 700\n\
                  [[part]]\nname = \"b\"\nlength = 300\nwidth = 120\nquantity = 500\n";
     let (job, list, places) = set_up_with(&format!("{sheet}{parts}"), 50);
-    let top = on_top(&job, &places, &list).unwrap();
+    let top = all_on_top(&job, &places, &list).unwrap();
     assert!(top.cuts.len() > 1_000, "{}", top.cuts.len());
     assert_eq!(top.errors.len(), 2);
+}
+
+#[test]
+fn it_is_told_how_far_the_work_is_and_it_can_be_stopped() {
+    let (job, list, places) = set_up(&format!("{SHEET}{SHELVES}"));
+    let mut told = Vec::new();
+    let whole = on_top(&job, &places, &list, &mut |now| {
+        told.push(now);
+        true
+    })
+    .unwrap();
+    assert!(told.len() > 5, "{told:?}");
+    assert!(told.is_sorted_by_key(|now| now.answered) && told.iter().all(|now| now.of == told[0].of), "{told:?}");
+    assert_eq!((told[0].answered, told.last().unwrap().answered), (0, told[0].of));
+    // Stopped at each of the moments at which it is asked: what is answered stands as it is, the rest says so.
+    for stop in 1..told.len() {
+        let mut calls = 0;
+        let part = on_top(&job, &places, &list, &mut |_| {
+            calls += 1;
+            calls < stop
+        })
+        .unwrap();
+        assert_eq!(calls, stop);
+        let mut stopped = 0;
+        for (cut, of_whole) in part.cuts.iter().zip(&whole.cuts) {
+            match (&cut.how, &of_whole.how) {
+                (Err(WhyNot::Stopped), _) => stopped += 1,
+                (Ok(how), Ok(other)) => {
+                    assert_eq!(part.set_ups[how.set_up].pair, whole.set_ups[other.set_up].pair);
+                    assert_eq!(how.stop, other.stop);
+                }
+                (how, other) => assert_eq!(how, other),
+            }
+        }
+        assert!(stopped > 0, "stopped at {stop} of {}", told.len());
+        let text = crate::words::on_top::lines(&job, &places, &list, &part).join("\n");
+        assert!(text.contains("not looked at: it was stopped before"), "{text}");
+    }
 }
