@@ -654,7 +654,8 @@ fn a_list_of_parts_is_drawn_set_up_and_told_cut_by_cut() {
         let all = of_list.iter().map(|(_, words)| words.as_str()).collect::<Vec<_>>().join(" ");
         // Every setting a card, with what is said of it and what can hurt.
         for (number, set_up) in top.set_ups.iter().enumerate() {
-            assert!(all.contains(&format!("Setting {}", top_words::setting_name(number))), "{number}");
+            let name = top_words::setting_name(number);
+            assert!(all.contains(&format!("{name} Setting of fence and rail")), "{name}");
             for (what, said) in top_words::own_lines(&job, &places, set_up) {
                 assert!(all.contains(&normal(&format!("{what}: {said}"))), "{what} {said}");
             }
@@ -667,9 +668,9 @@ fn a_list_of_parts_is_drawn_set_up_and_told_cut_by_cut() {
         // Every cut in its order, with how it is made or why it is not; nothing hidden by a foot.
         let mut rest = words_of_tables(&made, &of_list);
         for (cut, step) in top.cuts.iter().zip(&list.batches[0].steps) {
-            let what = holefast::words::sentence(&words::step_words(&job, &list.batches[0], step));
+            let what = holefast::words::sentence_start(&words::step_words(&job, &list.batches[0], step));
             let row = squeezed(&format!("{}{}{what}", step.number, if step.new_setting { "*" } else { "" }));
-            let how = squeezed(&top_words::how(&job, &places, &top, cut));
+            let how = squeezed(&holefast::words::sentence_start(&top_words::how(&job, &places, &top, cut)));
             let at = rest.find(&row).unwrap_or_else(|| panic!("{paper:?}: no {row} in {rest}"));
             assert!(rest[at..].starts_with(&format!("{row}{how}")), "{how} after {row} in {}", &rest[at..at + 300]);
             rest = rest.split_off(at + row.len() + how.len());
@@ -686,7 +687,7 @@ fn a_list_of_parts_is_drawn_set_up_and_told_cut_by_cut() {
 /// True for a page of the list of parts, by its head.
 fn is_of_list(words: &str) -> bool {
     let head: String = words.chars().take(60).collect();
-    head.contains("List of parts") || head.contains("Setting ")
+    head.contains("List of parts") || head.contains("Setting of fence")
 }
 
 /// Letters of a text, without spaces and breaks.

@@ -88,8 +88,6 @@ pub const CUT_NUMBER: &str = "C";
 pub const PARTS: &str = "List of parts";
 /// Title of the pages of its cuts.
 pub const PARTS_CUTS: &str = "List of parts: the cuts in order";
-/// Title of what comes out.
-pub const PARTS_OUT: &str = "List of parts: what comes out";
 /// Heads of the table of cuts: number, what, how, and a place to tick.
 pub const PARTS_HEAD: [&str; 4] = ["cut", "what is cut", "how, on this top", "done"];
 /// Heads of the table of what comes out.
@@ -104,10 +102,8 @@ pub const PARTS_STAR: &str = "At a star fence or stop is set anew. Every cut is 
 /// Over the ends that are cut from the blanks.
 pub const PARTS_ENDS: &str = "Ends that are not square, from the blanks";
 
-/// Title of a setting's card.
-pub fn setting(name: &str) -> String {
-    format!("Setting {name}")
-}
+/// Title of a setting's card, beside its letter.
+pub const SETTING: &str = "Setting of fence and rail";
 
 /// What a long list leaves out of the book.
 pub fn sheets_left_out(shown: usize, all: usize) -> String {

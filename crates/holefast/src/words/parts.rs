@@ -174,7 +174,7 @@ pub fn sheet_line(job: &Job, batch: &Batch, number: usize) -> String {
 
 /// What is left of a sheet.
 pub fn left_line(job: &Job, batch: &Batch, number: usize) -> String {
-    let keep: Vec<String> = kept(job, batch, number).iter().map(|&[a, b]| self::size(a, b, job.units)).collect();
+    let keep: Vec<String> = kept(job, batch, number).iter().map(|&[a, b]| size(a, b, job.units)).collect();
     match keep.len() {
         0 => "nothing worth keeping is left".to_owned(),
         1 => format!("left to keep: {}", keep[0]),

@@ -37,7 +37,7 @@ impl Ctx<'_> {
             let mut lines = words_on_top::own_lines(self.job, places, set_up);
             lines.push(("Room", words_on_top::setting_room(self.job, places, set_up)));
             let card = CutCard {
-                title: text::setting(&words_on_top::setting_name(number)),
+                title: text::SETTING.to_owned(),
                 aside: words_on_top::setting_aside(set_up).split(", ").map(str::to_owned).collect(),
                 lines,
                 cautions: words_on_top::setting_cautions(self.job, set_up),

@@ -5,7 +5,7 @@ use holefast::cut::{Basis, Places};
 use holefast::drawing::{Role, sheets_view};
 use holefast::parts::CutList;
 use holefast::parts::on_top::{OnTop, TopCut, Which};
-use holefast::words::{bold, on_top as words_on_top, parts as words, sentence};
+use holefast::words::{bold, on_top as words_on_top, parts as words, sentence, sentence_start};
 
 use super::{Ctx, SIDE, marked};
 use crate::book::model::{Block, Key, Line, Part, Runs, Table, plain};
@@ -34,10 +34,6 @@ impl Ctx<'_> {
             parts.extend(cards.into_iter().map(|card| Part::Whole { card: Box::new(card) }));
         }
         parts.push(self.order_of_cuts(list, top.as_ref(), &more.places, shown));
-        // where nothing is known of the holes, nothing is of the parts
-        if let Some(top) = top.as_ref().filter(|_| more.places.basis() != Basis::Planned) {
-            parts.push(self.parts_out(top));
-        }
         parts
     }
 
@@ -57,10 +53,8 @@ impl Ctx<'_> {
         }
         said.extend(words::cuts_in_all(self.job, list));
         match top {
-            Some(top) => {
-                said.push(words_on_top::here(top));
-                said.extend(words_on_top::for_all(self.job, places));
-            }
+            // how many of them are made here stands beside the title
+            Some(_) => said.extend(words_on_top::for_all(self.job, places)),
             None => said.push(words_on_top::NO_RAIL.to_owned()),
         }
         if shown < sheets {
@@ -77,7 +71,7 @@ impl Ctx<'_> {
             let keys: Vec<Key> = self.keys(&scene, &names);
             blocks.push(Block::Picture { picture: self.picture(&scene), keys });
         }
-        self.sheet(text::PARTS, words_on_top_aside(top), TEXT, blocks)
+        self.sheet(text::PARTS, aside(top), TEXT, blocks)
     }
 
     /// The cuts, sheet by sheet, then the ends.
@@ -116,12 +110,16 @@ impl Ctx<'_> {
         }
         let head = text::PARTS_HEAD.map(str::to_owned).to_vec();
         let table = Table { widths: vec![0.55, 3.6, 5.2, 0.6], head, rows };
-        let blocks = vec![Block::Small { text: plain(text::PARTS_STAR) }, Block::LongTable { table }];
-        self.sheet(text::PARTS_CUTS, words_on_top_aside(top), TEXT, blocks)
+        let mut blocks = vec![Block::Small { text: plain(text::PARTS_STAR) }, Block::LongTable { table }];
+        // where nothing is known of the holes, nothing is of the parts
+        if let Some(top) = top.filter(|_| places.basis() != Basis::Planned) {
+            blocks.extend(self.parts_out(top));
+        }
+        self.sheet(text::PARTS_CUTS, aside(top), TEXT, blocks)
     }
 
     /// How far out the parts may be.
-    fn parts_out(&self, top: &OnTop) -> Part {
+    fn parts_out(&self, top: &OnTop) -> [Block; 2] {
         let rows = top.errors.iter().map(|error| {
             let [name, rest @ ..] = words_on_top::error_cells(self.job, error);
             std::iter::once(marked(bold(&name))).chain(rest.map(plain)).collect()
@@ -131,17 +129,16 @@ impl Ctx<'_> {
             head: text::PARTS_OUT_HEAD.map(str::to_owned).to_vec(),
             rows: rows.collect(),
         };
-        let blocks = vec![Block::Para { text: plain(words_on_top::ERRORS) }, Block::LongTable { table }];
-        self.sheet(text::PARTS_OUT, words_on_top_aside(Some(top)), TEXT, blocks)
+        [Block::Head { text: words_on_top::ERRORS.trim_end_matches(':').to_owned() }, Block::LongTable { table }]
     }
 }
 
 /// Beside the pages' titles.
-fn words_on_top_aside(top: Option<&OnTop>) -> String {
+fn aside(top: Option<&OnTop>) -> String {
     top.map_or_else(String::new, words_on_top::here)
 }
 
 /// A cut, with a place to tick.
 fn row(number: &str, what: &str, how: &str) -> Vec<Runs> {
-    vec![marked(bold(number)), plain(sentence(what)), plain(how), plain("\u{2610}")]
+    vec![marked(bold(number)), plain(sentence_start(what)), plain(sentence_start(how)), plain("\u{2610}")]
 }
