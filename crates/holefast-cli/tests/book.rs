@@ -81,3 +81,17 @@ fn a_link_is_followed_and_stays_a_link() {
     assert!(std::fs::symlink_metadata(bench.path("job.pdf")).unwrap().is_symlink());
     assert!(bench.read("books/real.pdf").len() > 1000);
 }
+
+#[test]
+fn a_list_of_parts_has_its_pages_and_one_that_cannot_be_cut_is_told() {
+    let list = "\n[[stock]]\nname = \"half sheet\"\nlength = 1200\nwidth = 500\nquantity = 3\ntrim = 5\nkerf = 2.2\n\
+                [[part]]\nname = \"shelf\"\nlength = 500\nwidth = 240\nquantity = 4\n";
+    let bench = Bench::with("trailer-top.toml");
+    bench.run(&["book", "job.toml", "--boards", "0", "-o", "without.pdf"]).went_well();
+    bench.put("list.toml", bench.text("job.toml") + list);
+    bench.run(&["book", "list.toml", "--boards", "0"]).went_well();
+    assert!(bench.read("list.pdf").len() > bench.read("without.pdf").len() + 5_000);
+    bench.put("list.toml", bench.text("job.toml") + &list.replace("quantity = 4", "quantity = 40"));
+    let said = ["no page of the list of parts: ", "of 40 parts find no place in this stock"];
+    bench.run(&["book", "list.toml", "--boards", "0"]).went_well().said(&said);
+}
