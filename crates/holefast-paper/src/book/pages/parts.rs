@@ -79,7 +79,8 @@ impl Ctx<'_> {
         let mut rows: Vec<Vec<Runs>> = Vec::new();
         let mut before = 0;
         for (number, batch) in list.batches.iter().enumerate() {
-            rows.extend(words::thick(self.job, list, batch).map(|thick| vec![marked(bold(&sentence(&thick)))]));
+            let thick = words::thick(self.job, list, batch);
+            rows.extend(thick.map(|thick| vec![marked(bold(&sentence(thick.trim_end_matches(':'))))]));
             let cuts: Vec<&TopCut> =
                 top.map_or_else(Vec::new, |top| top.cuts.iter().filter(|cut| cut.batch == number).collect());
             let how = |wanted: Which| {
