@@ -10,8 +10,8 @@ use super::places::Places;
 use crate::job::{Job, Kept};
 use crate::kit::Rail;
 use crate::math;
-use crate::top::{KeepOut, KeepOutShape, Point};
 use crate::top::outline::{depth_in_outline, distance_to_keep_out, distance_to_segment, sides};
+use crate::top::{KeepOut, KeepOutShape, Point};
 
 /// Nearer than this no blade passes a steel dog, mm: common practice, no source.
 pub const LEAST_DOG_CLEARANCE: f64 = 5.0;
