@@ -12,7 +12,7 @@ use crate::book::model::{Block, Key, Line, Part, Runs, Table, plain};
 use crate::book::{ListPages, MorePages, text};
 
 /// Most sheets that the book shows: with more it would be carried to the bench by nobody.
-const MOST_SHEETS: usize = 24;
+const MOST_SHEETS: usize = 16;
 
 /// Sheets to a drawing, and the share of the page's height that it may take: two full sheets to a page,
 /// their names still read at arm's length.
