@@ -69,7 +69,8 @@ impl<'a> Lines<'a> {
         let (tolerance, kerf) = (USUAL_TOLERANCE, Some(ask.kerf()));
         let look = Search { wanted: self.angle, tolerance, best: MOST_ARRANGEMENTS, width, kerf, kept: None };
         let found = search_for(self.job, self.places, self.dogs, &look, piece);
-        if found.pairs.is_empty() {
+        // Lines through holes beside the grid may stand at it where the grid's own do not.
+        if piece.is_none() && found.pairs.is_empty() && found.arrangements.is_empty() {
             self.no_angle = Some([&found.nearest.below, &found.nearest.above].map(|p| p.map(|p| p.angle)));
         }
         Ok(found)
