@@ -1,5 +1,6 @@
 //! Chores of the web app, called by `cargo xtask web`: `bundle PAGE PLANNER BOOK FOLDER` (three modules),
-//! `serve FOLDER`, `browser FOLDER [WORD OF A TRIAL'S NAME]`, `pictures FOLDER TO`.
+//! `serve FOLDER`, `browser FOLDER [WORD OF A TRIAL'S NAME]`, `pictures FOLDER TO [WORD OF A
+//! PICTURE'S NAME]`.
 
 mod access;
 mod book;
@@ -28,10 +29,10 @@ fn main() -> ExitCode {
         ["serve", folder] => serve::forever(Path::new(folder)),
         ["browser", folder] => browser::all(Path::new(folder), ""),
         ["browser", folder, named] => browser::all(Path::new(folder), named),
-        ["pictures", folder, to] => pictures::all(Path::new(folder), Path::new(to)),
-        _ => {
-            Err("bundle PAGE PLANNER BOOK FOLDER, serve FOLDER, browser FOLDER [WORD] or pictures FOLDER TO".to_owned())
-        }
+        ["pictures", folder, to] => pictures::all(Path::new(folder), Path::new(to), ""),
+        ["pictures", folder, to, named] => pictures::all(Path::new(folder), Path::new(to), named),
+        _ => Err("bundle PAGE PLANNER BOOK FOLDER, serve FOLDER, browser FOLDER [WORD] or pictures FOLDER TO [WORD]"
+            .to_owned()),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

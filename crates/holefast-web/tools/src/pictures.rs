@@ -44,7 +44,7 @@ const PARTS: &str = "const wait = ms => new Promise(r => setTimeout(r, ms)); con
     f.value += `\\n[[part]]\\nname = \"side\"\\nlength = 720\\nwidth = 560\\nquantity = 4\\ntolerance = 0.3\\n\\n[[part]]\\nname = \"shelf\"\\n\\
     length = 764\\nwidth = 540\\nquantity = 6\\n\\n[[stock]]\\nname = \"sheet\"\\nlength = 2440\\nwidth = 1220\\nquantity = 4\\nkerf = 2.2\\ntrim = 5\\n`; \
     return (async () => { f.dispatchEvent(new Event('change')); await wait(500); location.hash = 'cut'; await wait(25000); \
-    document.querySelector('#parts-said').scrollIntoView(); })()";
+    document.querySelector('#parts-top').open = true; document.querySelector('#parts-top').scrollIntoView(); })()";
 
 /// Three invented readings, entered as a person does.
 const READ: &str = "const wait = ms => new Promise(r => setTimeout(r, ms)); \
@@ -55,8 +55,8 @@ const READ: &str = "const wait = ms => new Promise(r => setTimeout(r, ms)); \
     document.querySelector('#enter-reading').click(); await wait(2500); } \
     document.querySelector('#proof').scrollIntoView(); await wait(3000); })()";
 
-/// Writes them all, and every place of the bar as it opens.
-pub fn all(folder: &Path, to: &Path) -> Result<(), String> {
+/// Writes those whose name contains a word, of all and of every place of the bar as it opens.
+pub fn all(folder: &Path, to: &Path, named: &str) -> Result<(), String> {
     std::fs::create_dir_all(to).map_err(|e| format!("{}: {e}", to.display()))?;
     let _driver = Driver::start()?;
     let served = Served::start(folder, 0)?;
@@ -76,7 +76,7 @@ pub fn all(folder: &Path, to: &Path) -> Result<(), String> {
                 .iter()
                 .filter(|id| *id != "to-lay-out")
                 .map(|id| (id.trim_start_matches("to-"), id.as_str(), ""));
-            for (name, link, first) in STATES.into_iter().chain(plain) {
+            for (name, link, first) in STATES.into_iter().chain(plain).filter(|(name, ..)| name.contains(named)) {
                 // Each in a browser that has never seen the page: a slip stays on the device.
                 let browser = open()?;
                 browser.run(&format!("document.querySelector('#{link}').click()"))?;

@@ -276,6 +276,33 @@ fn on_top(top: &Result<Vec<String>, Vec<Wrong>>) -> String {
     format!(
         "{first}<details id=\"parts-top\"><summary>{}</summary><ul class=\"gives steps-of-parts\">{}</ul></details>",
         words::PARTS_ON_TOP,
-        items(more.iter().map(String::as_str))
+        set_out(more)
     )
 }
+
+/// What a terminal sets out by spaces, for a page: settings as headings, what a line of theirs is about
+/// in bold, a cut and how it is made as one.
+fn set_out(lines: &[String]) -> String {
+    let mut out = String::new();
+    let mut lines = lines.iter().map(String::as_str).peekable();
+    while let Some(line) = lines.next() {
+        let text = line.trim_start();
+        let deep = line.len() - text.len();
+        let is_heading = deep == 0 && (text.starts_with("setting ") || text.ends_with(':'));
+        let is_cut = deep >= HOW || text.starts_with(|c: char| c.is_ascii_digit());
+        let item = match text.split_once("  ") {
+            _ if is_heading => format!("<b>{}</b>", plain(text)),
+            _ if is_cut => match lines.next_if(|how| how.starts_with(&" ".repeat(HOW))) {
+                Some(how) => format!("{}<small>{}</small>", plain(text), plain(how.trim_start())),
+                None => plain(text),
+            },
+            Some((about, said)) if deep > 0 => format!("<b>{}</b> {}", plain(about), plain(said.trim_start())),
+            _ => plain(text),
+        };
+        out.push_str(&format!("<li>{item}</li>"));
+    }
+    out
+}
+
+/// So many spaces stand before how a cut is made.
+const HOW: usize = 6;

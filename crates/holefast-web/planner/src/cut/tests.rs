@@ -203,6 +203,16 @@ fn a_list_of_parts_is_broken_down_as_the_command_line_does_and_tells_how_far_it_
     let shown = Told::of(&CutAnswer::Parts(found.clone())).parts;
     assert!(shown.contains(&format!("<ul id=\"top-said\" class=\"gives\"><li>{}</li></ul>", printed[0])), "{shown}");
     assert!(printed[0].contains(" on this top, with "), "{printed:?}");
+    // Nothing of it is lost on the page, whichever way it is set out there.
+    let inside = &shown[shown.find("<details id=\"parts-top\">").unwrap()..];
+    let bare = |text: &str| text.split_whitespace().collect::<String>();
+    let text: String = inside.split('<').filter_map(|tag| tag.split_once('>')).map(|(_, text)| text).collect();
+    let escaped = |text: &str| text.replace('&', "&amp;").replace('\'', "&#39;");
+    let wanted = printed[1..].iter().map(|line| bare(line)).collect::<String>();
+    let text = bare(&text);
+    assert!(text.ends_with(&wanted) || text.ends_with(&escaped(&wanted)), "{text}\n{wanted}");
+    assert!(inside.contains("<li><b>setting A: ") && inside.contains("<li><b>Fence</b> dogs in "), "{inside}");
+    assert!(inside.contains("<li>1* along 1, 720 mm off: 1a; left: offcut<small>not here: "), "{inside}");
     let first_set_up = answers.iter().position(|a| matches!(a, CutAnswer::SetUp { .. })).unwrap();
     assert!(answers[first_set_up..answers.len() - 1].iter().all(|a| matches!(a, CutAnswer::SetUp { .. })));
     assert!(matches!(answers[answers.len() - 2], CutAnswer::SetUp { done, of } if done == of && done > 0));
