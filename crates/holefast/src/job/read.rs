@@ -17,6 +17,7 @@ pub const MOST_ENTRIES: usize = 10_000;
 /// A table being read.
 #[derive(Clone, Debug)]
 pub(super) struct Table<'n> {
+    /// Everything that is written in it.
     pub entries: &'n [Entry],
     /// As in `schema`, for messages: `kit.bar`.
     pub name: &'static str,
@@ -40,11 +41,6 @@ impl<'n> Table<'n> {
     /// True if no key at all is written in it.
     pub fn is_empty(&self) -> bool {
         self.entries.is_empty()
-    }
-
-    /// Everything that is written in it.
-    pub fn entries(&self) -> &'n [Entry] {
-        self.entries
     }
 
     /// The keys that are written, in their order.

@@ -104,7 +104,7 @@ fn from_file(reader: &mut Reader, table: &Table<'_>, extra: &[ExtraHole]) -> Opt
             return None;
         }
     };
-    let beside = table.entries().iter().filter(|entry| entry.key != "places");
+    let beside = table.entries.iter().filter(|entry| entry.key != "places");
     inside.extend(beside.cloned());
     // The file's units hold for it alone, and what is to be said of it is said where it is named.
     let (own, lengths, before) = (reader.units, reader.lengths.len(), reader.faults.len());
