@@ -3,6 +3,9 @@
 
 use std::fmt::Write as _;
 
+use holefast::drawing::{Margin, Role, Scene, View};
+use holefast::top::Point;
+use kurbo::Rect;
 use qrcode::types::{Color, EcLevel, Version};
 use qrcode::{QrCode, bits};
 
@@ -53,6 +56,36 @@ impl Code {
         column < self.side && row < self.side && self.dark[row * self.side + column]
     }
 
+    /// The code as a scene, `side` mm wide with its quiet zone. `about` is what those hear who do not see it.
+    pub fn scene(&self, side: f64, about: &str) -> Scene {
+        let across = self.across() as f64;
+        let view = View { clip: Rect::new(0.0, 0.0, across, across), ratio: across / side, margin: Margin::default() };
+        let mut scene = Scene::new(view);
+        about.clone_into(&mut scene.about);
+        for (column, row, run) in self.runs() {
+            let (x, y) = ((column + QUIET) as f64, across - (row + QUIET) as f64);
+            let corners = [(x, y), (x + run as f64, y), (x + run as f64, y - 1.0), (x, y - 1.0)];
+            scene.polygon(Role::Module, &corners.map(Point::from));
+        }
+        scene
+    }
+
+    /// Dark modules side by side: column and row of the first, and how many.
+    fn runs(&self) -> Vec<(usize, usize, usize)> {
+        let mut runs = Vec::new();
+        for row in 0..self.side {
+            let mut column = 0;
+            while column < self.side {
+                let run = (column..self.side).take_while(|&c| self.is_dark(c, row)).count();
+                if run > 0 {
+                    runs.push((column, row, run));
+                }
+                column += run.max(1);
+            }
+        }
+        runs
+    }
+
     /// The code as SVG, one unit to a module, dark on light whatever the page's colours: not every reader
     /// takes it the other way round. `about` is what those hear who do not see it.
     pub fn svg(&self, about: &str) -> String {
@@ -63,16 +96,9 @@ impl Code {
              aria-label=\"{about}\" shape-rendering=\"crispEdges\"><rect width=\"{across}\" height=\"{across}\" \
              fill=\"#fff\"/><path fill=\"#000\" d=\""
         );
-        for row in 0..self.side {
-            let mut column = 0;
-            while column < self.side {
-                let run = (column..self.side).take_while(|&c| self.is_dark(c, row)).count();
-                if run > 0 {
-                    // Writing to a string cannot fail.
-                    let _ = write!(out, "M{} {}h{run}v1h-{run}z", column + QUIET, row + QUIET);
-                }
-                column += run.max(1);
-            }
+        for (column, row, run) in self.runs() {
+            // Writing to a string cannot fail.
+            let _ = write!(out, "M{} {}h{run}v1h-{run}z", column + QUIET, row + QUIET);
         }
         out.push_str("\"/></svg>\n");
         out

@@ -9,10 +9,14 @@ pub mod book;
 pub mod code;
 mod digest;
 pub mod link;
+#[cfg(feature = "book")]
+pub mod page;
+#[cfg(feature = "book")]
+pub mod pdf;
 mod svg;
 
 #[cfg(feature = "book")]
-pub use book::{BookOptions, Expectation, ListPages, MorePages, Paper, Site, book, book_with_more};
+pub use book::{Book, BookOptions, Expectation, ListPages, MorePages, Paper, Site, book, book_with_more};
 pub use code::Code;
 pub use digest::digest;
 pub use svg::svg;

@@ -2,10 +2,12 @@
 //!
 //! Places, sizes and looks come from the scene; this file only writes them down. Text is set in
 //! Lato where the viewer has it; labels carry a halo of the ground, so that lines do not cut them.
+//! A measured text is told how wide it is, so that it keeps to its box in any other face.
 
 use std::fmt::Write as _;
 
-use holefast::drawing::{Anchor, CLIP_BLEED, Item, Scene, Shape, Style, Theme, View, text_width};
+use holefast::math;
+use holefast::drawing::{Anchor, CLIP_BLEED, Ink, Item, Scene, Shape, Style, Theme, View, text_width};
 
 /// Ground kept clear round a label, mm.
 const GROUND: f64 = 0.35;
@@ -29,27 +31,60 @@ pub fn svg(scene: &Scene, theme: &Theme) -> String {
     if !scene.about.is_empty() {
         let _ = writeln!(out, "<title>{}</title>", escaped(&scene.about));
     }
-    let clip = clip_box(view);
-    let _ = writeln!(out, "<defs><clipPath id=\"part\"><rect {clip}/></clipPath></defs>");
-    if theme.ground != Theme::PAPER.ground {
-        let _ = writeln!(out, "<rect width=\"{w}\" height=\"{h}\" fill=\"{}\"/>", theme.ground);
-    }
-    let mut items = scene.items.as_slice();
-    while let Some(first) = items.first() {
-        let run = items.iter().take_while(|i| i.role == first.role && i.clipped == first.clipped).count();
-        let (group, rest) = items.split_at(run);
-        items = rest;
-        group_of(&mut out, view, group, theme);
-    }
+    let ground = (theme.ground != Theme::PAPER.ground).then_some(theme.ground);
+    let ground = ground.map_or_else(String::new, |fill| format!("<rect width=\"{w}\" height=\"{h}\" fill=\"{fill}\"/>\n"));
+    let mut writer = Writer { theme, scenes: 0 };
+    writer.scene(&mut out, scene, &ground);
     out.push_str("</svg>\n");
     out
 }
 
+struct Writer<'a> {
+    theme: &'a Theme,
+    /// Scenes written so far: each has a clip of its own.
+    scenes: usize,
+}
+
+impl Writer<'_> {
+    /// A scene's items; `ground` stands under them.
+    fn scene(&mut self, out: &mut String, scene: &Scene, ground: &str) {
+        let view = &scene.view;
+        let clip = if self.scenes == 0 { "part".to_owned() } else { format!("part-{}", self.scenes) };
+        self.scenes += 1;
+        let [x, y, width, height] = clip_box(view).map(number);
+        let _ = writeln!(
+            out,
+            "<defs><clipPath id=\"{clip}\"><rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"/></clipPath></defs>"
+        );
+        out.push_str(ground);
+        let mut items = scene.items.as_slice();
+        while let Some(first) = items.first() {
+            let run = items.iter().take_while(|i| i.role == first.role && i.clipped == first.clipped).count();
+            let (group, rest) = items.split_at(run);
+            items = rest;
+            match &first.shape {
+                Shape::Inset { .. } => self.insets(out, view, group),
+                _ => group_of(out, view, group, self.theme, &clip),
+            }
+        }
+    }
+
+    fn insets(&mut self, out: &mut String, view: &View, group: &[Item]) {
+        for item in group {
+            let Shape::Inset { at, scene } = &item.shape else { continue };
+            let [x, y] = view.to_paper(*at).map(number);
+            let _ = writeln!(out, "<g transform=\"translate({x} {y})\" role=\"img\" aria-label=\"{}\">", quoted(&scene.about));
+            self.scene(out, scene, "");
+            out.push_str("</g>\n");
+        }
+    }
+}
+
 /// A run of items that look alike, as one group.
-fn group_of(out: &mut String, view: &View, items: &[Item], theme: &Theme) {
+fn group_of(out: &mut String, view: &View, items: &[Item], theme: &Theme, clip: &str) {
     let Some(first) = items.first() else { return };
     let style = Style::of(first.role);
-    let clip = if first.clipped { " clip-path=\"url(#part)\"" } else { "" };
+    let clip = if first.clipped { format!(" clip-path=\"url(#{clip})\"") } else { String::new() };
     let _ = write!(out, "<g class=\"{}\"{clip}", class_name(first));
     match style.fill {
         Some((ink, opacity)) => {
@@ -102,6 +137,18 @@ fn shape(out: &mut String, view: &View, item: &Item, theme: &Theme) {
             );
         }
         Shape::Text { .. } => words(out, view, item, theme),
+        Shape::Measured { at, text, size_paper_mm, width_paper_mm } => {
+            let [x, y] = view.to_paper(*at).map(number);
+            let _ = writeln!(
+                out,
+                "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
+                number(*size_paper_mm),
+                number(*width_paper_mm),
+                escaped(text.trim_end())
+            );
+        }
+        // a scene has its own groups
+        Shape::Inset { .. } => {}
     }
 }
 
@@ -109,29 +156,26 @@ fn shape(out: &mut String, view: &View, item: &Item, theme: &Theme) {
 /// colour would be finer, but some viewers stroke letter by letter and eat the neighbours.)
 fn words(out: &mut String, view: &View, item: &Item, theme: &Theme) {
     let Shape::Text { at, text, size_paper_mm, anchor, turn_deg } = &item.shape else { return };
-    let [x, y] = view.to_paper(*at);
-    let width = text_width(text, Style::of(item.role).bold) * size_paper_mm;
-    let (x0, anchor) = match anchor {
-        Anchor::Start => (x, ""),
-        Anchor::Middle => (x - 0.5 * width, " text-anchor=\"middle\""),
-        Anchor::End => (x - width, " text-anchor=\"end\""),
+    let [tx, ty] = view.to_paper(*at).map(number);
+    let anchor = match anchor {
+        Anchor::Start => "",
+        Anchor::Middle => " text-anchor=\"middle\"",
+        Anchor::End => " text-anchor=\"end\"",
     };
-    let (tx, ty) = (number(x), number(y));
     let turn = if turn_deg.abs() > 1e-9 {
         format!(" transform=\"rotate({} {tx} {ty})\"", number(-turn_deg))
     } else {
         String::new()
     };
-    let height = CAP * size_paper_mm;
-    let _ = writeln!(
-        out,
-        "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"{}\" fill-opacity=\"0.85\"{turn}/>",
-        number(x0 - GROUND),
-        number(y - height - GROUND),
-        number(width + 2.0 * GROUND),
-        number(height + 2.0 * GROUND),
-        if item.clipped { theme.work } else { ground_at(view, [x0 + 0.5 * width, y], theme) }
-    );
+    if let Some(ground) = ground(view, item) {
+        let [x, y, width, height] = ground.flat.map(number);
+        let _ = writeln!(
+            out,
+            "<rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\" fill=\"{}\" fill-opacity=\"{}\"{turn}/>",
+            theme.colour(ground.ink),
+            number(ground.opacity)
+        );
+    }
     let _ = writeln!(
         out,
         "<text x=\"{tx}\" y=\"{ty}\" font-size=\"{}\"{anchor}{turn}>{}</text>",
@@ -140,23 +184,58 @@ fn words(out: &mut String, view: &View, item: &Item, theme: &Theme) {
     );
 }
 
-/// What lies under a label: the work in the clip, the ground beside it.
-fn ground_at(view: &View, [x, y]: [f64; 2], theme: &Theme) -> &'static str {
-    let inside = x > view.margin.left
-        && x < view.width() - view.margin.right
-        && y > view.margin.above
-        && y < view.height() - view.margin.below;
-    if inside { theme.work } else { theme.ground }
+/// Ground behind a drawing's label.
+pub(crate) struct Ground {
+    /// Before it is turned with the label: left, upper edge, width, height; mm of the scene's paper.
+    pub flat: [f64; 4],
+    /// Its corners as they stand.
+    pub corners: [[f64; 2]; 4],
+    /// Its ink.
+    pub ink: Ink,
+    /// How much of what lies under it it covers.
+    pub opacity: f64,
 }
 
-fn clip_box(view: &View) -> String {
-    format!(
-        "x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"",
-        number(view.margin.left - CLIP_BLEED),
-        number(view.margin.above - CLIP_BLEED),
-        number(view.paper(view.clip.width()) + 2.0 * CLIP_BLEED),
-        number(view.paper(view.clip.height()) + 2.0 * CLIP_BLEED)
-    )
+/// Share of a text's width that stands before its place.
+pub(crate) fn before_anchor(shape: &Shape) -> f64 {
+    match shape {
+        Shape::Text { anchor: Anchor::Middle, .. } => 0.5,
+        Shape::Text { anchor: Anchor::End, .. } => 1.0,
+        _ => 0.0,
+    }
+}
+
+/// The ground behind a label; none behind the texts of papers, over which nothing is drawn.
+pub(crate) fn ground(view: &View, item: &Item) -> Option<Ground> {
+    /// What lies under a label is seen through it: lines go on, but do not cut it.
+    const OPACITY: f64 = 0.85;
+    let Shape::Text { at, text, size_paper_mm, turn_deg, .. } = &item.shape else { return None };
+    let [x, y] = view.to_paper(*at);
+    let width = text_width(text, Style::of(item.role).bold) * size_paper_mm;
+    let x0 = x - before_anchor(&item.shape) * width;
+    let height = CAP * size_paper_mm;
+    let flat = [x0 - GROUND, y - height - GROUND, width + 2.0 * GROUND, height + 2.0 * GROUND];
+    let (sin, cos) = math::sin_cos(-turn_deg.to_radians());
+    let turned = |[px, py]: [f64; 2]| [x + cos * (px - x) - sin * (py - y), y + sin * (px - x) + cos * (py - y)];
+    let [left, upper, right, lower] = [flat[0], flat[1], flat[0] + flat[2], flat[1] + flat[3]];
+    let corners = [[left, upper], [right, upper], [right, lower], [left, lower]].map(turned);
+    let inside = x0 + 0.5 * width > view.margin.left
+        && x0 + 0.5 * width < view.width() - view.margin.right
+        && y > view.margin.above
+        && y < view.height() - view.margin.below;
+    // the work in the clip, the ground beside it
+    let ink = if item.clipped || inside { Ink::Work } else { Ink::Ground };
+    Some(Ground { flat, corners, ink, opacity: OPACITY })
+}
+
+/// The part of a scene's paper that its clipped items keep to: left, upper edge, width, height; mm.
+pub(crate) fn clip_box(view: &View) -> [f64; 4] {
+    [
+        view.margin.left - CLIP_BLEED,
+        view.margin.above - CLIP_BLEED,
+        view.paper(view.clip.width()) + 2.0 * CLIP_BLEED,
+        view.paper(view.clip.height()) + 2.0 * CLIP_BLEED,
+    ]
 }
 
 /// Layer of an item: its role's name in small letters.
@@ -191,6 +270,11 @@ pub(crate) fn escaped(text: &str) -> String {
         }
     }
     out
+}
+
+/// The same for an attribute.
+fn quoted(text: &str) -> String {
+    escaped(text).replace('"', "&quot;")
 }
 
 #[cfg(test)]

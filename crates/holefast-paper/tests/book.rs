@@ -55,7 +55,7 @@ fn made_of(name: &str, paper: Paper, site: Option<Site>) -> Option<Made> {
     }
     let (text, job, layout, plan) = example(name);
     let options = BookOptions { paper, digest: digest(&text), site };
-    let bytes = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
+    let bytes = book(&job, &layout, &plan, &expectation(), &options).pdf().expect("the book is set");
     let thread = format!("{:?}", std::thread::current().id());
     let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}-{paper:?}-{}.pdf", thread.len()));
     let pdf = pdf.with_file_name(format!(
@@ -473,11 +473,11 @@ fn fonts_are_embedded_and_pages_have_the_papers_size() {
 fn the_same_job_gives_the_same_bytes() {
     let (text, job, layout, plan) = example("first-top.toml");
     let options = BookOptions { paper: Paper::A4, digest: digest(&text), site: None };
-    let one = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
-    let two = book(&job, &layout, &plan, &expectation(), &options).expect("the book is set");
+    let one = book(&job, &layout, &plan, &expectation(), &options).pdf().expect("the book is set");
+    let two = book(&job, &layout, &plan, &expectation(), &options).pdf().expect("the book is set");
     assert_eq!(one, two);
     let other = BookOptions { digest: "0000 0000".to_owned(), ..options };
-    assert_ne!(one, book(&job, &layout, &plan, &expectation(), &other).expect("the book is set"));
+    assert_ne!(one, book(&job, &layout, &plan, &expectation(), &other).pdf().expect("the book is set"));
 }
 
 /// What zbar reads on the cover, at the 150 dots per inch of a plain printer's draft; `None` (after saying
@@ -544,7 +544,7 @@ fn every_cut_has_a_card_with_its_holes_and_its_cautions() {
     let cuts = holefast_paper::MorePages { places: places.clone(), settled: settled.clone(), proof: None, list: None };
     for paper in [Paper::A4, Paper::Letter] {
         let options = BookOptions { paper, digest: digest(&text), site: None };
-        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, &cuts).expect("set");
+        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, &cuts).pdf().expect("set");
         if Command::new("pdftotext").arg("-v").output().is_err() {
             return;
         }
@@ -591,7 +591,7 @@ fn what_is_proved_has_its_pages_and_every_reading_its_row() {
     let mut more = holefast_paper::MorePages::none(&layout);
     let count = |more: &holefast_paper::MorePages, paper: Paper| -> Option<(String, usize)> {
         let options = BookOptions { paper, digest: digest(&text), site: None };
-        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).expect("set");
+        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).pdf().expect("set");
         Command::new("pdftotext").arg("-v").output().ok()?;
         let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proved-{paper:?}-{}.pdf", more.proof.is_some()));
         std::fs::write(&pdf, bytes).expect("written");
@@ -604,7 +604,7 @@ fn what_is_proved_has_its_pages_and_every_reading_its_row() {
         assert!(!without.contains("What is proved"));
         more.proof = Some(proof.clone());
         let Some((with, more_pages)) = count(&more, paper) else { return };
-        assert_eq!(more_pages, pages + 3, "the verdict's page and two of readings");
+        assert_eq!(more_pages, pages + 2, "the verdict's page and one of readings");
         for line in proof_words::said(&proof, &job) {
             assert!(with.contains(&normal(&line)), "{line}");
         }
@@ -635,7 +635,7 @@ fn a_list_of_parts_is_drawn_set_up_and_told_cut_by_cut() {
     let mut more = holefast_paper::MorePages::none(&layout);
     let set = |more: &holefast_paper::MorePages, paper: Paper| -> Option<Made> {
         let options = BookOptions { paper, digest: digest(&text), site: None };
-        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).expect("set");
+        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).pdf().expect("set");
         Command::new("pdftotext").arg("-v").output().ok()?;
         let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("parts-{paper:?}-{}.pdf", more.list.is_some()));
         std::fs::write(&pdf, bytes).expect("written");

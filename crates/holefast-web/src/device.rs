@@ -5,24 +5,6 @@ use wasm_bindgen::JsCast as _;
 use wasm_bindgen::JsValue;
 use wasm_bindgen::closure::Closure;
 
-fn store() -> Option<web_sys::Storage> {
-    web_sys::window()?.local_storage().ok()?
-}
-
-/// Under this name it stands that keeping the book maker was offered.
-const OFFERED: &str = "holefast book maker offered";
-
-/// True if keeping the book maker was offered on this device before; also where nothing can be kept.
-pub fn book_was_offered() -> bool {
-    store().is_none_or(|store| store.get_item(OFFERED).ok().flatten().is_some())
-}
-
-/// Keeping the book maker was offered, and answered.
-pub fn book_is_offered() {
-    // Refused, it is offered again at the next visit.
-    let _ = store().map(|store| store.set_item(OFFERED, "yes"));
-}
-
 /// The part of the page's address after the `#`, with it.
 pub fn fragment() -> String {
     web_sys::window().and_then(|w| w.location().hash().ok()).unwrap_or_default()

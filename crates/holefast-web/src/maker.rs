@@ -1,5 +1,5 @@
-//! What the page knows of the book maker: whether it is on this device, what it is doing, how that
-//! ended. Pure; the worker's messages come in, the page shows what they make of it.
+//! What the page knows of the book maker: what it is doing, how that ended, which page of the book is looked
+//! at. Pure; the worker's messages come in, the page shows what they make of it.
 
 /// A stage of the making.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,8 +36,6 @@ pub enum Why {
     Gone,
     /// What came cannot be opened.
     Broken,
-    /// The device keeps nothing, or has no room.
-    Store,
     /// The maker broke off, or could not be started.
     Breakdown,
 }
@@ -49,7 +47,6 @@ impl Why {
             "network" => Why::Network,
             "gone" => Why::Gone,
             "broken" => Why::Broken,
-            "store" => Why::Store,
             _ => Why::Breakdown,
         }
     }
@@ -66,32 +63,26 @@ pub struct Told {
     pub hint: Option<String>,
 }
 
-/// Whether the maker is on this device.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kept {
-    /// It is.
-    Here,
-    /// It can be.
-    NotHere,
-    /// The browser keeps nothing here: a private window, or an address that is not secure.
-    Never,
+/// A book that was made.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Book {
+    /// Address of its PDF within the page.
+    pub address: String,
+    /// Its pages, as drawings.
+    pub pages: Vec<String>,
 }
 
 /// A message of the worker.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Heard {
-    /// Whether the maker is on this device; bytes of its file.
-    Kept(Kept, f64),
-    /// Bytes fetched, of how many.
-    Fetching(f64, f64),
     /// A stage, what of it is done, of how much (0 where nobody knows).
     Making(Stage, f64, f64),
     /// What is to be said of the job beside its book.
     Remarks(Vec<Told>),
     /// Why the job has no book.
     Faults(Vec<Told>),
-    /// The book, at this address within the page.
-    Made(String),
+    /// The book.
+    Made(Book),
     /// It ended without.
     Ended(Why),
 }
@@ -104,12 +95,10 @@ pub enum Doing {
     Nothing,
     /// Asked for; nothing heard yet.
     Asked,
-    /// The maker comes: bytes of it here, of how many.
-    Fetching(f64, f64),
     /// The book is made: stage, done, of how much.
     Making(Stage, f64, f64),
-    /// A book, at this address within the page.
-    Made(String),
+    /// A book.
+    Made(Book),
     /// The job has no book: why.
     Refused(Vec<Told>),
     /// It ended without.
@@ -119,37 +108,44 @@ pub enum Doing {
 /// What the page knows of the book maker.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Maker {
-    /// Whether it is on this device; `None` before that was found out.
-    pub kept: Option<Kept>,
-    /// Bytes of its file, as fetched.
-    pub bytes: f64,
     /// What it does.
     pub doing: Doing,
     /// Remarks about the job of the last book.
     pub remarks: Vec<Told>,
     /// The job's text that the last book was asked for.
     pub text: String,
+    /// Which of its pages is looked at, from 0.
+    pub page: usize,
 }
 
 impl Maker {
     /// True while something is being done that can be stopped.
     pub fn is_busy(&self) -> bool {
-        matches!(self.doing, Doing::Asked | Doing::Fetching(..) | Doing::Making(..))
+        matches!(self.doing, Doing::Asked | Doing::Making(..))
     }
 
     /// A book of this text is asked for. Returns the address of the book before, which is of no use any more.
     pub fn ask(&mut self, text: &str) -> Option<String> {
         self.remarks.clear();
         text.clone_into(&mut self.text);
-        self.begin()
-    }
-
-    /// Something is asked for. Returns the address of the book before, which is of no use any more.
-    pub fn begin(&mut self) -> Option<String> {
         match std::mem::replace(&mut self.doing, Doing::Asked) {
-            Doing::Made(before) => Some(before),
+            Doing::Made(before) => Some(before.address),
             _ => None,
         }
+    }
+
+    /// The book, where there is one.
+    pub fn book(&self) -> Option<&Book> {
+        match &self.doing {
+            Doing::Made(book) => Some(book),
+            _ => None,
+        }
+    }
+
+    /// Turns so many pages on, or back; not past the first or the last.
+    pub fn turn(&mut self, pages: isize) {
+        let last = self.book().map_or(0, |book| book.pages.len().saturating_sub(1));
+        self.page = self.page.saturating_add_signed(pages).min(last);
     }
 
     /// What was being done is stopped.
@@ -162,22 +158,16 @@ impl Maker {
     /// Takes a message in. True if the work that was asked for has ended.
     pub fn hear(&mut self, heard: Heard) -> bool {
         self.doing = match heard {
-            Heard::Kept(kept, bytes) => {
-                (self.kept, self.bytes) = (Some(kept), bytes);
-                // While a book is being made this is said on the way.
-                if matches!(self.doing, Doing::Making(..)) {
-                    return false;
-                }
-                if self.is_busy() { Doing::Nothing } else { return true }
-            }
             Heard::Remarks(remarks) => {
                 self.remarks = remarks;
                 return false;
             }
-            Heard::Fetching(done, of) => Doing::Fetching(done, of),
             Heard::Making(stage, done, of) => Doing::Making(stage, done, of),
             Heard::Faults(faults) => Doing::Refused(faults),
-            Heard::Made(address) => Doing::Made(address),
+            Heard::Made(book) => {
+                self.page = self.page.min(book.pages.len().saturating_sub(1));
+                Doing::Made(book)
+            }
             Heard::Ended(why) => Doing::Ended(why),
         };
         !self.is_busy()
@@ -188,24 +178,31 @@ impl Maker {
 mod tests {
     use super::*;
 
+    fn book(address: &str, pages: usize) -> Book {
+        Book { address: address.to_owned(), pages: vec![String::new(); pages] }
+    }
+
     #[test]
-    fn a_first_book_is_fetched_kept_and_made() {
+    fn a_book_is_asked_for_made_and_looked_through() {
         let mut maker = Maker::default();
-        assert!(maker.hear(Heard::Kept(Kept::NotHere, 8.6e6)));
-        assert_eq!((maker.kept, maker.is_busy()), (Some(Kept::NotHere), false));
         assert_eq!(maker.ask("a job"), None);
-        assert!(maker.is_busy());
-        assert!(!maker.hear(Heard::Fetching(1e6, 8.6e6)));
+        assert!(maker.is_busy() && maker.book().is_none());
         assert!(!maker.hear(Heard::Making(Stage::Opening, 0.0, 0.0)));
-        assert!(!maker.hear(Heard::Kept(Kept::Here, 8.6e6)));
-        assert_eq!((maker.kept, &maker.doing), (Some(Kept::Here), &Doing::Making(Stage::Opening, 0.0, 0.0)));
         let remark = Told { line: Some(3), message: "A remark.".to_owned(), hint: None };
         assert!(!maker.hear(Heard::Remarks(vec![remark.clone()])));
-        assert!(maker.hear(Heard::Made("blob:1".to_owned())));
+        assert!(maker.hear(Heard::Made(book("blob:1", 3))));
         assert_eq!(maker.remarks, [remark]);
-        // The next one takes the place of the first, and hands its address back.
+        let mut seen = Vec::new();
+        for step in [-1, 1, 1, 1, -1] {
+            maker.turn(step);
+            seen.push(maker.page);
+        }
+        assert_eq!(seen, [0, 1, 2, 2, 1]);
+        // The next one takes the place of the first, and hands its address back; a shorter one has its last page open.
         assert_eq!(maker.ask("another job").as_deref(), Some("blob:1"));
         assert!(maker.remarks.is_empty() && maker.is_busy());
+        maker.hear(Heard::Made(book("blob:2", 1)));
+        assert_eq!(maker.page, 0);
     }
 
     #[test]
@@ -222,14 +219,5 @@ mod tests {
         assert_eq!(maker.doing, Doing::Ended(Why::Network), "what has ended cannot be stopped");
         assert_eq!(Why::named("never heard of"), Why::Breakdown);
         assert_eq!(Stage::named("never heard of"), None);
-    }
-
-    #[test]
-    fn keeping_it_ends_when_it_is_kept() {
-        let mut maker = Maker::default();
-        maker.begin();
-        maker.hear(Heard::Fetching(0.0, 8.6e6));
-        assert!(maker.hear(Heard::Kept(Kept::Here, 8.6e6)));
-        assert_eq!((maker.kept, &maker.doing), (Some(Kept::Here), &Doing::Nothing));
     }
 }

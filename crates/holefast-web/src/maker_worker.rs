@@ -4,9 +4,11 @@ use js_sys::{Array, Object, Reflect, Uint8Array};
 use leptos::prelude::*;
 use wasm_bindgen::closure::Closure;
 use wasm_bindgen::{JsCast as _, JsValue};
-use web_sys::{Blob, BlobPropertyBag, MessageEvent, Url, Worker, WorkerOptions, WorkerType};
+use web_sys::{
+    Blob, BlobPropertyBag, FontFace, FontFaceDescriptors, MessageEvent, Url, Worker, WorkerOptions, WorkerType,
+};
 
-use crate::maker::{Heard, Kept, Maker, Stage, Told, Why};
+use crate::maker::{Book, Heard, Maker, Stage, Told, Why};
 
 /// The worker's own script.
 const SCRIPT: &str = "./book-worker.js";
@@ -34,28 +36,18 @@ impl Drop for Running {
 }
 
 impl BookMaker {
-    /// A maker of which nothing is known yet; whether it is on this device is being looked up.
+    /// A maker that was asked for nothing yet.
     pub fn new() -> BookMaker {
-        let maker = BookMaker { state: RwSignal::new(Maker::default()), running: StoredValue::new_local(None) };
-        maker.start(&[("ask", "look")]);
-        maker
-    }
-
-    /// Has the maker fetched and kept on this device.
-    pub fn keep(self) {
-        self.begin(Maker::begin);
-        self.start(&[("ask", "keep")]);
-    }
-
-    /// Takes the maker off this device.
-    pub fn forget(self) {
-        self.start(&[("ask", "forget")]);
+        BookMaker { state: RwSignal::new(Maker::default()), running: StoredValue::new_local(None) }
     }
 
     /// Has the book of a job made, on A4 or on Letter.
     pub fn make(self, job: &str, paper: &str) {
-        self.begin(|maker| maker.ask(job));
-        self.start(&[("ask", "make"), ("job", job), ("paper", paper)]);
+        if let Some(before) = self.state.try_update(|maker| maker.ask(job)).flatten() {
+            // An address that is no more is as good.
+            let _ = Url::revoke_object_url(&before);
+        }
+        self.start(&[("job", job), ("paper", paper)]);
     }
 
     /// Stops what is being done.
@@ -64,15 +56,8 @@ impl BookMaker {
         self.state.update(Maker::stop);
     }
 
-    fn begin(self, begin: impl FnOnce(&mut Maker) -> Option<String>) {
-        if let Some(before) = self.state.try_update(begin).flatten() {
-            // An address that is no more is as good.
-            let _ = Url::revoke_object_url(&before);
-        }
-    }
-
     fn hear(self, heard: Heard) {
-        // Its memory is the typesetter's: given back as soon as it is not needed.
+        // Its memory is given back as soon as it is not needed.
         if self.state.try_update(|maker| maker.hear(heard)).unwrap_or(true) {
             self.running.with_value(|running| running.as_ref().map(|r| r.worker.terminate()));
         }
@@ -117,19 +102,10 @@ fn read(data: &JsValue) -> Option<Heard> {
         listed.map(|list| list.iter().map(|one| told(&one)).collect()).unwrap_or_default()
     };
     Some(match get(data, "is").as_string()?.as_str() {
-        "kept" => {
-            let kept = match (get(data, "kept").is_truthy(), get(data, "able").is_truthy()) {
-                (true, _) => Kept::Here,
-                (false, true) => Kept::NotHere,
-                (false, false) => Kept::Never,
-            };
-            Heard::Kept(kept, number("bytes"))
-        }
-        "fetching" => Heard::Fetching(number("done"), number("of")),
         "making" => Heard::Making(Stage::named(&get(data, "stage").as_string()?)?, number("done"), number("of")),
         "remarks" => Heard::Remarks(list()),
         "faults" => Heard::Faults(list()),
-        "made" => address(&get(data, "pdf")).map_or(Heard::Ended(Why::Breakdown), Heard::Made),
+        "made" => book(data).map_or(Heard::Ended(Why::Breakdown), Heard::Made),
         "ended" => Heard::Ended(Why::named(&get(data, "why").as_string().unwrap_or_default())),
         _ => return None,
     })
@@ -142,6 +118,21 @@ fn told(one: &JsValue) -> Told {
         message: get(one, "message").as_string().unwrap_or_default(),
         hint: get(one, "hint").as_string(),
     }
+}
+
+/// A book as the worker posts it. The type that its pages are set in is taken by the document on the way.
+fn book(data: &JsValue) -> Option<Book> {
+    let list = |key| get(data, key).dyn_into::<Array>().ok();
+    for (face, weight) in list("faces")?.iter().zip(["400", "700"]) {
+        let descriptors = FontFaceDescriptors::new();
+        descriptors.set_weight(weight);
+        let made = FontFace::new_with_u8_array_and_descriptors("Lato", face.dyn_ref::<Uint8Array>()?, &descriptors);
+        let fonts = web_sys::window()?.document()?.fonts();
+        // A browser that refuses it shows the pages in another face, each line as wide as it is.
+        let _ = made.and_then(|made| fonts.add(&made));
+    }
+    let pages = list("pages")?.iter().filter_map(|page| page.as_string()).collect();
+    Some(Book { address: address(&get(data, "pdf"))?, pages })
 }
 
 /// An address within the page under which the bytes of a PDF can be had.

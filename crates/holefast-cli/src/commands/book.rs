@@ -80,7 +80,8 @@ impl Book {
         };
         let made = book::make(&file.alone()?, job, &making);
         progress.take();
-        let Made { layout, plan, prediction, remarks, pdf } = made.map_err(|faults| file.trouble(faults))?;
+        let Made { layout, plan, prediction, remarks, mut book } = made.map_err(|faults| file.trouble(faults))?;
+        let pdf = book.pdf().map_err(|fault| file.trouble(vec![fault]))?;
         faults::show(&file.path, &file.text, &remarks);
         faults::show(&file.path, &file.text, &holefast::words::astray(job, &plan));
         output::write(&path, Kind::Pdf, &pdf)?;

@@ -1,27 +1,25 @@
 //! The shop book: cover, kit, safety, one card for every set-up, opening order, finishing, budget,
-//! reading sheet, as a PDF.
+//! reading sheet, page by page.
 //!
-//! `pages` gathers what stands on which page, `model` is the data handed over, `book.typ` sets it.
-//! Words of the cards and all drawings come ready from the core; nothing is computed here but page
-//! numbers and sizes. No date, no font of the machine: the same job gives the same bytes.
+//! `pages` gathers what stands on which page, `lay` sets it. Words of the cards and all drawings come ready
+//! from the core; nothing is computed here but places on paper. No date, no font of the machine: the same
+//! job gives the same bytes.
 
 mod expectation;
-mod model;
+mod lay;
 mod pages;
 mod text;
 mod whole;
-mod world;
-
-use std::collections::BTreeMap;
 
 use holefast::cut::{Places, Settled};
+use holefast::drawing::Theme;
 use holefast::parts::CutList;
 use holefast::parts::on_top::OnTop;
 use holefast::proof::Proof;
 use holefast::{Fault, Job, Layout, Plan};
-use typst::foundations::Smart;
-use typst_layout::PagedDocument;
-use typst_pdf::PdfOptions;
+
+use crate::page::{Faces, Page, Remark};
+use crate::pdf::{About, Check};
 
 pub use expectation::{BudgetRow, CheckWorth, Expectation};
 pub use whole::{BOARDS, Made, Making, Stage, make};
@@ -94,23 +92,54 @@ impl MorePages {
     }
 }
 
-/// Makes the shop book without pages for cuts, readings and parts and returns the PDF.
-///
-/// Errors: as [`book_with_more`].
-pub fn book(
-    job: &Job,
-    layout: &Layout,
-    plan: &Plan,
-    expected: &Expectation,
-    options: &BookOptions,
-) -> Result<Vec<u8>, Fault> {
+/// A book, set: its pages, and what there is to say of them.
+pub struct Book {
+    /// The pages, in order.
+    pub pages: Vec<Page>,
+    /// What had to be cut short, what the papers' faces lack; each a fault of kind remark.
+    pub remarks: Vec<Fault>,
+    title: String,
+    identity: String,
+    faces: Faces,
+}
+
+impl Book {
+    /// The book as a PDF.
+    ///
+    /// Errors: a fault with the writer's own words; not met unless a page is not what it should be.
+    pub fn pdf(&mut self) -> Result<Vec<u8>, Fault> {
+        self.written(Check::None)
+    }
+
+    /// The same, held against what a program can tell of PDF for universal access (ISO 14289-1).
+    ///
+    /// Errors: as [`Book::pdf`], and what falls short of it.
+    pub fn accessible_pdf(&mut self) -> Result<Vec<u8>, Fault> {
+        self.written(Check::Access)
+    }
+
+    fn written(&mut self, check: Check) -> Result<Vec<u8>, Fault> {
+        let creator = format!("holefast {}", holefast::VERSION);
+        let about =
+            About { title: &self.title, language: "en-GB", creator: &creator, identity: &self.identity, check };
+        crate::pdf::pdf(&self.pages, &about, &mut self.faces).map_err(|what| {
+            Fault::impossible(format!("the shop book could not be written: {what}"))
+                .hint("this is a fault of the program: please hand on the job with it")
+        })
+    }
+
+    /// A page as an SVG file, from 0; none past the last.
+    pub fn svg(&self, page: usize) -> Option<String> {
+        self.pages.get(page).map(|page| crate::svg(&page.scene, &Theme::PAPER))
+    }
+}
+
+/// Sets the shop book without pages for cuts, readings and parts.
+pub fn book(job: &Job, layout: &Layout, plan: &Plan, expected: &Expectation, options: &BookOptions) -> Book {
     book_with_more(job, layout, plan, expected, options, &MorePages::none(layout))
 }
 
-/// Makes the shop book, with a card for each of these cuts, the list of parts and what is proved, and
-/// returns the PDF.
-///
-/// Errors: a fault with the typesetter's own words; not met unless a file of this crate is broken.
+/// Sets the shop book, with a card for each of these cuts, the list of parts and what is proved.
 pub fn book_with_more(
     job: &Job,
     layout: &Layout,
@@ -118,27 +147,17 @@ pub fn book_with_more(
     expected: &Expectation,
     options: &BookOptions,
     more: &MorePages,
-) -> Result<Vec<u8>, Fault> {
-    let broken = |what: String| {
-        Fault::impossible(format!("the shop book could not be set: {what}"))
-            .hint("this is a fault of the program: please hand on the job with it")
-    };
-    let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
-    let model = pages::gather(job, layout, plan, expected, options, more, &mut files);
-    let data = serde_json::to_vec(&model).map_err(|e| broken(e.to_string()))?;
-    files.insert("/book.json".to_owned(), data);
-    let papers = world::Papers::new(include_str!("book.typ"), files).ok_or_else(|| broken("no template".to_owned()))?;
-    let said = |errors: &[typst::diag::SourceDiagnostic]| {
-        errors.iter().map(|e| e.message.to_string()).collect::<Vec<_>>().join("; ")
-    };
-    let document: PagedDocument = typst::compile(&papers).output.map_err(|e| broken(said(&e)))?;
-    let pdf_options = PdfOptions {
-        ident: Smart::Custom(format!("{} {}", options.digest, holefast::VERSION)),
-        creator: Smart::Custom(Some(format!("holefast {}", holefast::VERSION))),
-        ..PdfOptions::default()
-    };
-    let pdf = typst_pdf::pdf(&document, &pdf_options).map_err(|e| broken(said(&e)))?;
-    // Memoized layouts of this book are of no use to the next.
-    typst::comemo::evict(0);
-    Ok(pdf)
+) -> Book {
+    let lay = pages::gather(job, layout, plan, expected, options, more);
+    let mut remarks = lay.remarks;
+    remarks.extend(lay.faces.lacking().iter().map(|c| Remark::Lacking(*c)));
+    remarks.sort();
+    remarks.dedup();
+    Book {
+        pages: lay.pages,
+        remarks: remarks.iter().map(text::remark).collect(),
+        title: format!("{}: {}", text::BOOK, job.name),
+        identity: format!("{} {}", options.digest, holefast::VERSION),
+        faces: lay.faces,
+    }
 }

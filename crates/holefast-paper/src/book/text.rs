@@ -1,7 +1,10 @@
 //! The book's own words: everything on its pages that is not a card of the core.
 
+use holefast::Fault;
 use holefast::words::{bold, shares_of_hundred};
 pub use holefast::words::{sentence, sentence_start};
+
+use crate::page::Remark;
 
 /// Subtitle of the cover.
 pub const BOOK: &str = "Shop book";
@@ -11,6 +14,8 @@ pub const SUMMARY: &str = "The work on one page";
 pub const KIT: &str = "Kit and material";
 /// Safety page.
 pub const SAFETY: &str = "Before you start: safety";
+/// What to do with the safety page.
+pub const SAFETY_HOW: &str = "Read this once before you begin. Each card repeats the warnings for that step.";
 /// Map of the passes.
 pub const ORDER: &str = "Order of opening";
 /// Budget.
@@ -185,3 +190,27 @@ pub const WORTH: &str = "What each reading is worth";
 /// Over the table.
 pub const WORTH_HOW: &str = "A reading that lies more than about three of its own spreads off is looked at again. The \
                              smallest slip found is what a misreading would have to be to show.";
+
+/// What there is to say of the pages themselves.
+pub fn remark(remark: &Remark) -> Fault {
+    match remark {
+        Remark::Shortened(whole) => {
+            Fault::remark(format!("\u{201c}{whole}\u{201d} is too long for a line of the book and is cut short there"))
+                .hint("the whole of it is printed once, where there is room")
+        }
+        Remark::Lacking(c) => Fault::remark(format!(
+            "the book's type has no {}: the pages show a frame in its place",
+            character(*c)
+        ))
+        .hint("write it with letters of Latin, Greek or Cyrillic script"),
+        Remark::TooTall(what) => {
+            Fault::remark(format!("{what} is taller than its page and runs over the end of it"))
+                .hint("this is a fault of the program: please hand on the job with it")
+        }
+    }
+}
+
+/// A character as it is looked up.
+fn character(c: char) -> String {
+    format!("\u{201c}{c}\u{201d} (U+{:04X})", u32::from(c))
+}

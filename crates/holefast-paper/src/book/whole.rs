@@ -11,7 +11,7 @@ use holefast::proof::{Proof, ProofAsk, prove};
 use holefast::reading::Prior;
 use holefast::{Fault, FaultKind, Job, Layout, Plan, top};
 
-use super::{BookOptions, Expectation, ListPages, MorePages, Paper, Site, book_with_more};
+use super::{Book, BookOptions, Expectation, ListPages, MorePages, Paper, Site, book_with_more};
 use crate::digest;
 
 /// Virtual boards behind a book's expected accuracy, where nothing else is asked for.
@@ -50,7 +50,6 @@ pub struct Making<'a> {
 }
 
 /// A book and what it was made from.
-#[derive(Clone, Debug)]
 pub struct Made {
     /// The layout.
     pub layout: Layout,
@@ -60,8 +59,8 @@ pub struct Made {
     pub prediction: Prediction,
     /// What there is to say of the job's cuts.
     pub remarks: Vec<Fault>,
-    /// The book, as a PDF.
-    pub pdf: Vec<u8>,
+    /// The book.
+    pub book: Book,
 }
 
 /// Makes the book of a job; `text` is what the job was read from.
@@ -99,8 +98,9 @@ pub fn make(text: &str, job: &Job, making: &Making<'_>) -> Result<Made, Vec<Faul
     };
     more.proof = proved(job, &layout, &model, &mut remarks);
     remarks.extend(more.settled.iter().flat_map(|cut| cut.remarks.clone()));
-    let pdf = book_with_more(job, &layout, &plan, &expected, &options, &more).map_err(|fault| vec![fault])?;
-    Ok(Made { layout, plan, prediction, remarks, pdf })
+    let book = book_with_more(job, &layout, &plan, &expected, &options, &more);
+    remarks.extend(book.remarks.iter().cloned());
+    Ok(Made { layout, plan, prediction, remarks, book })
 }
 
 /// The job's list of parts, broken down and set up. One that cannot be cut leaves its pages out and is

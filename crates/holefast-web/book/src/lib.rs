@@ -1,18 +1,50 @@
-//! The book maker: a job's text becomes its shop book, in a module of its own, for the typesetter in it
-//! is many times the size of the page. A worker of the page runs it; every step is that of
-//! `holefast_paper`, as on the command line.
+//! The book maker: a job's text becomes its shop book, in a module of its own, which the page does not wait
+//! for. A worker of the page runs it; every step is that of `holefast_paper`, as on the command line.
 
 use holefast::predict::{BLOCK, Block};
 use holefast::{Fault, FaultKind, words};
-use holefast_paper::Paper;
+use holefast_paper::{Book, Paper};
 use holefast_paper::book::{BOARDS, Making, Stage, make};
 use holefast_paper::link::page_address;
 use js_sys::{Function, Uint8Array};
 use serde_json::json;
-use wasm_bindgen::JsValue;
 use wasm_bindgen::prelude::wasm_bindgen;
+use wasm_bindgen::{JsError, JsValue};
 
-/// Makes the shop book of a job and returns the PDF. `paper` is "letter" or anything else for A4. `site`
+/// A book that was made.
+#[wasm_bindgen]
+pub struct Made {
+    book: Book,
+}
+
+#[wasm_bindgen]
+impl Made {
+    /// How many pages it has.
+    pub fn pages(&self) -> usize {
+        self.book.pages.len()
+    }
+
+    /// A page as a drawing, from 0; empty past the last.
+    pub fn page(&self, page: usize) -> String {
+        self.book.svg(page).unwrap_or_default()
+    }
+
+    /// The whole as a PDF.
+    ///
+    /// Errors: an error that is no fault of the job.
+    pub fn pdf(&mut self) -> Result<Uint8Array, JsError> {
+        let pdf = self.book.pdf().map_err(|fault| JsError::new(&fault.message))?;
+        Ok(Uint8Array::from(pdf.as_slice()))
+    }
+}
+
+/// The type that the pages are set in, to be shown in it: regular or bold.
+#[wasm_bindgen]
+pub fn face(bold: bool) -> Uint8Array {
+    Uint8Array::from(holefast_paper::page::FACES[usize::from(bold)])
+}
+
+/// Makes the shop book of a job. `paper` is "letter" or anything else for A4. `site`
 /// is the address of a page that opens jobs, for a code on the cover; without one that is an address there
 /// is no code.
 /// `told` is called as the work goes on with the name of a stage ("planning", "boards", "setting"),
@@ -22,7 +54,7 @@ use wasm_bindgen::prelude::wasm_bindgen;
 /// Errors: the faults, as a list like that of the remarks: `[{ line, message, hint }]` as JSON, where
 /// line and hint may be null.
 #[wasm_bindgen]
-pub fn book(job: &str, paper: &str, site: &str, told: &Function) -> Result<Uint8Array, JsValue> {
+pub fn book(job: &str, paper: &str, site: &str, told: &Function) -> Result<Made, JsValue> {
     let listed = |faults: &[Fault]| JsValue::from_str(&list(job, faults));
     // A page that does not listen is no reason to stop.
     let tell = |stage: &str, done: u64, of: u64| {
@@ -51,11 +83,12 @@ pub fn book(job: &str, paper: &str, site: &str, told: &Function) -> Result<Uint8
         parsed.faults.into_iter().partition(|fault| fault.kind == FaultKind::Remark);
     let Some(read) = parsed.job.filter(|_| slips.is_empty()) else { return Err(listed(&slips)) };
     let made = make(job, &read, &making).map_err(|faults| listed(&faults))?;
+    remarks.extend(made.remarks.iter().cloned());
     remarks.extend(words::astray(&read, &made.plan));
     if !remarks.is_empty() {
         let _ = told.call2(&JsValue::NULL, &"remarks".into(), &listed(&remarks));
     }
-    Ok(Uint8Array::from(made.pdf.as_slice()))
+    Ok(Made { book: made.book })
 }
 
 /// Faults as the page shows them.

@@ -1,13 +1,12 @@
-//! The shop book, made on the device: asked for, waited for, stopped, saved; and the offer to keep its
-//! maker.
+//! The shop book, made on the device: asked for, waited for, stopped, looked through, saved, printed.
 
 use leptos::prelude::*;
 
 use super::hand_on::file_name;
 use crate::hands::Hands;
-use crate::maker::{Doing, Kept, Told};
+use crate::maker::{Doing, Told};
 use crate::maker_worker::BookMaker;
-use crate::{device, words};
+use crate::words;
 
 /// So many faults or remarks are shown.
 const SHOWN: usize = 5;
@@ -35,32 +34,6 @@ pub fn Book(hands: Hands) -> impl IntoView {
         </p>
         <Progress maker/>
         <Outcome hands maker/>
-        <KeptHere maker/>
-    }
-}
-
-/// The offer to keep the maker, once.
-#[component]
-pub fn Offer() -> impl IntoView {
-    let maker = expect_context::<BookMaker>();
-    let state = maker.state;
-    let open = RwSignal::new(!device::book_was_offered());
-    let answered = move || {
-        open.set(false);
-        device::book_is_offered();
-    };
-    let shown = move || open.get() && state.with(|s| s.kept == Some(Kept::NotHere));
-    view! {
-        {move || shown().then(|| view! {
-            <div class="offer" id="book-offer">
-                <p>{move || words::book::offer(state.with(|s| s.bytes))}</p>
-                <p class="row">
-                    <button class="btn" id="book-accept" on:click=move |_| { answered(); maker.keep(); }>{words::book::KEEP}</button>
-                    <button class="btn" id="book-decline" on:click=move |_| answered()>{words::book::NOT_NOW}</button>
-                </p>
-            </div>
-        })}
-        {move || (!open.get()).then(|| view! { <Progress maker/> })}
     }
 }
 
@@ -72,7 +45,7 @@ fn Progress(maker: BookMaker) -> impl IntoView {
     let busy = Memo::new(move |_| state.with(|s| s.is_busy()));
     let part = move || {
         state.with(|s| match s.doing {
-            Doing::Fetching(done, of) | Doing::Making(_, done, of) if of > 0.0 => Some(done / of),
+            Doing::Making(_, done, of) if of > 0.0 => Some(done / of),
             _ => None,
         })
     };
@@ -94,12 +67,7 @@ fn Outcome(hands: Hands, maker: BookMaker) -> impl IntoView {
         format!("{}.pdf", name.as_deref().unwrap_or("shop-book"))
     };
     let older = move || hands.bench.with(|b| state.with(|s| b.text() != s.text));
-    let address = Memo::new(move |_| {
-        state.with(|s| match &s.doing {
-            Doing::Made(address) => Some(address.clone()),
-            _ => None,
-        })
-    });
+    let address = Memo::new(move |_| state.with(|s| s.book().map(|book| book.address.clone())));
     let refused = move || {
         state.with(|s| match &s.doing {
             Doing::Refused(faults) => faults.clone(),
@@ -108,12 +76,16 @@ fn Outcome(hands: Hands, maker: BookMaker) -> impl IntoView {
     };
     view! {
         {move || address.get().map(|address| view! {
-            <p class="row"><a id="book-file" class="btn" href=address download=name>{words::book::SAVE}</a></p>
+            <p class="row">
+                <a id="book-file" class="btn" href=address.clone() download=name>{words::book::SAVE}</a>
+                <a id="book-print" class="btn" href=address target="_blank" rel="noopener">{words::book::PRINT}</a>
+            </p>
             {move || older().then(|| view! { <p id="book-older" class="line">{words::book::OLDER}</p> })}
             <div id="book-remarks">{move || {
                 let remarks = state.with(|s| s.remarks.clone());
                 (!remarks.is_empty()).then(|| view! { <p>{words::book::REMARKS}</p>{notes(remarks)} })
             }}</div>
+            <Pages maker/>
         })}
         <div id="book-faults" role="alert">{move || notes(refused())}</div>
     }
@@ -126,26 +98,28 @@ fn notes(list: Vec<Told>) -> impl IntoView {
         .collect_view()
 }
 
-/// Whether the maker is on this device, and the way to change that.
+/// The pages, one at a time, as they will be printed.
 #[component]
-fn KeptHere(maker: BookMaker) -> impl IntoView {
+fn Pages(maker: BookMaker) -> impl IntoView {
     let state = maker.state;
-    let known = Memo::new(move |_| state.with(|s| s.kept.map(|kept| (kept, s.bytes))));
-    let busy = move || state.with(|s| s.is_busy());
+    let at = Memo::new(move |_| state.with(|s| s.book().map(|book| (s.page, book.pages.len()))));
+    let page = move || state.with(|s| s.book().and_then(|book| book.pages.get(s.page).cloned()).unwrap_or_default());
+    let turn = move |pages: isize| state.update(|s| s.turn(pages));
+    let first = move || at.get().is_none_or(|(page, _)| page == 0);
+    let last = move || at.get().is_none_or(|(page, of)| page + 1 >= of);
+    let keys = move |event: web_sys::KeyboardEvent| match event.key().as_str() {
+        "ArrowRight" | "PageDown" => turn(1),
+        "ArrowLeft" | "PageUp" => turn(-1),
+        _ => {}
+    };
     view! {
-        {move || known.get().map(|(kept, bytes)| {
-            let here = kept == Kept::Here;
-            view! {
-                <p id="book-kept" class="line">{words::book::kept(kept, bytes)}</p>
-                {(kept != Kept::Never).then(|| view! {
-                    <p class="row">
-                        <button id=if here { "book-forget" } else { "book-keep" } class="btn" disabled=busy
-                            on:click=move |_| if here { maker.forget() } else { maker.keep() }>
-                            {if here { words::book::FORGET } else { words::book::KEEP }}
-                        </button>
-                    </p>
-                })}
-            }
-        })}
+        <div id="book-pages" tabindex="0" role="group" aria-label=words::book::PAGES on:keydown=keys>
+            <p class="row">
+                <button id="book-back" class="btn" disabled=first on:click=move |_| turn(-1)>{words::book::BACK}</button>
+                <span id="book-at" role="status">{move || at.get().map(|(page, of)| words::book::page_of(page + 1, of))}</span>
+                <button id="book-on" class="btn" disabled=last on:click=move |_| turn(1)>{words::book::ON}</button>
+            </p>
+            <div id="book-page" class="sheet" inner_html=page></div>
+        </div>
     }
 }

@@ -1,6 +1,6 @@
 //! What the page says of the shop book and its maker.
 
-use crate::maker::{Doing, Kept, Stage, Told, Why};
+use crate::maker::{Doing, Stage, Told, Why};
 
 /// Over the part.
 pub const BOOK: &str = "Shop book";
@@ -16,47 +16,25 @@ pub const MAKE: &str = "Make the shop book";
 pub const STOP: &str = "Stop";
 /// Hands it over.
 pub const SAVE: &str = "Save the book";
+/// Opens it to be printed.
+pub const PRINT: &str = "Open to print";
+/// What the pages are, for those who do not see them.
+pub const PAGES: &str = "Pages of the book";
+/// Turns back.
+pub const BACK: &str = "Previous page";
+/// Turns on.
+pub const ON: &str = "Next page";
 /// When the book is there.
-pub const MADE: &str = "The book is made.";
+pub const MADE: &str = "Your book is ready. Look through it, then save or print it at full size.";
 /// When the job was changed since.
 pub const OLDER: &str = "The job has changed since this book was made.";
 /// Over why there is no book.
 pub const REFUSED: &str = "This job has no book yet:";
 /// Over remarks.
 pub const REMARKS: &str = "To know about this job:";
-/// Accepts the offer.
-pub const KEEP: &str = "Keep the book maker on this device";
-/// Declines it.
-pub const NOT_NOW: &str = "Not now";
-/// Takes it off.
-pub const FORGET: &str = "Take the book maker off this device";
-
-/// A size as a person reads it: a tenth of a megabyte.
-pub fn size(bytes: f64) -> String {
-    format!("{:.1}\u{a0}MB", bytes / 1e6)
-}
-
-/// The offer of the first visit, and why.
-pub fn offer(bytes: f64) -> String {
-    format!(
-        "Keep the book maker on this device for use without a network? It is {}; without it the book maker is fetched \
-         when you first make a book.",
-        size(bytes)
-    )
-}
-
-/// Whether the maker is here.
-pub fn kept(kept: Kept, bytes: f64) -> String {
-    let size = size(bytes);
-    match kept {
-        Kept::Here => format!("The book maker is on this device ({size}): books are made without a network."),
-        Kept::NotHere => {
-            format!("The book maker is not on this device yet: {size}, fetched and kept when you first make a book.")
-        }
-        Kept::Never => {
-            format!("This browser keeps nothing of this page: the book maker, {size}, is fetched for every book.")
-        }
-    }
+/// Where in the book.
+pub fn page_of(page: usize, of: usize) -> String {
+    format!("Page {page} of {of}")
 }
 
 /// The line under the buttons; empty where there is nothing to say.
@@ -64,7 +42,6 @@ pub fn doing(doing: &Doing) -> String {
     match doing {
         Doing::Nothing => String::new(),
         Doing::Asked => "Beginning".to_owned(),
-        Doing::Fetching(_, of) => format!("Fetching the book maker, {}", size(*of)),
         Doing::Making(stage, ..) => stage_name(*stage).to_owned(),
         Doing::Made(_) => MADE.to_owned(),
         Doing::Refused(_) => REFUSED.to_owned(),
@@ -84,18 +61,14 @@ fn stage_name(stage: Stage) -> &'static str {
 fn ended(why: Why) -> &'static str {
     match why {
         Why::Network => {
-            "The book maker is not on this device, and it cannot be fetched: there is no network, or the server does not \
-             answer. Try again when there is one; the job is safe."
+            "The book maker is not on this device yet, and there is no network to fetch it. Try again when there is one; \
+             your job is safe."
         }
         Why::Gone => {
             "The server has a newer version and no longer the book maker of this one. Close this page everywhere and open \
              it again; the job is safe."
         }
         Why::Broken => "The book maker came damaged. Try again.",
-        Why::Store => {
-            "This browser keeps nothing so large here: it has no room, or does not allow it. Books can be made as long as \
-             there is a network."
-        }
         Why::Breakdown => {
             "The book maker broke off, perhaps for want of memory on this device. Try again with other pages closed; the \
              command line makes the same book from the job file."

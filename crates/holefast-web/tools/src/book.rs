@@ -1,5 +1,5 @@
-//! The shop book made in the browser: the same text as the command line's, page for page; kept and made
-//! without a network; refused with its reason; stopped; damaged and mended; nobody else asked.
+//! The shop book made in the browser: the same bytes as the command line's; looked through page by page;
+//! made without a network; refused with its reason; stopped; its maker damaged and mended; nobody else asked.
 
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
@@ -14,14 +14,12 @@ use crate::driver::Browser;
 use crate::serve::Served;
 
 /// Trials of the book maker.
-pub const TRIALS: [Trial; 9] = [
-    ("the book says what the command line's says, page for page", same_as_the_command_lines),
-    ("the book maker is offered once, kept, and makes the book without a network", kept),
-    ("without a network and not kept, the page says so", not_kept),
+pub const TRIALS: [Trial; 7] = [
+    ("the book is the command line's, byte for byte, and is looked through", same_as_the_command_lines),
+    ("after one visit the book is made without a network", without_a_network),
     ("a job that has no book says why", refused),
-    ("the making can be stopped, and the maker taken off again", stopped),
-    ("a damaged book maker is told and fetched anew", damaged),
-    ("a newer version brings its own book maker along", brought_along),
+    ("the making can be stopped", stopped),
+    ("a damaged book maker is fetched again", damaged),
     ("where nothing can be kept the book is made all the same, with the job's code on its cover", never_kept),
     ("nobody else is asked for anything", nobody_else),
 ];
@@ -98,28 +96,15 @@ fn pages(path: &Path) -> Result<Vec<String>, String> {
 
 fn is_the_command_lines(path: &Path, served: &Served, name: &str) -> Result<(), String> {
     let theirs = served.folder.with_file_name("books").join(format!("{name}.pdf"));
+    let read = |path: &Path| std::fs::read(path).map_err(|e| format!("{}: {e}", path.display()));
+    if read(path)? == read(&theirs)? {
+        return Ok(());
+    }
+    // where they differ, a word of theirs says most
     let (ours, theirs) = (pages(path)?, pages(&theirs)?);
     is("pages", &json!(ours.len()), theirs.len())?;
-    // A book has its cover, its kit, its safety page and cards.
-    if ours.len() < 6 || !ours[0].contains("How to use this book") {
-        return Err(format!("{} pages, the first one: {}", ours.len(), ours[0]));
-    }
-    for (number, (our, their)) in ours.iter().zip(&theirs).enumerate() {
-        if our != their {
-            let differing = our.lines().zip(their.lines()).find(|(a, b)| a != b);
-            return Err(format!("page {}: {differing:?}", number + 1));
-        }
-    }
-    Ok(())
-}
-
-/// The book maker's file in a folder.
-fn pack(folder: &Path) -> Result<PathBuf, String> {
-    let entries = std::fs::read_dir(folder).map_err(|e| e.to_string())?;
-    let mut paths = entries.filter_map(|entry| Some(entry.ok()?.path()));
-    paths
-        .find(|path| path.extension().is_some_and(|e| e == "pack"))
-        .ok_or_else(|| "no book maker in the folder".to_owned())
+    let differing = ours.iter().zip(&theirs).position(|(a, b)| a != b);
+    Err(format!("not the same bytes; the first page whose words differ: {differing:?}"))
 }
 
 fn downloads(served: &Served) -> PathBuf {
@@ -129,14 +114,11 @@ fn downloads(served: &Served) -> PathBuf {
 fn same_as_the_command_lines(browser: &Browser, served: &Served) -> Result<(), String> {
     let (name, paper, text) = job_for(browser);
     open(browser, text)?;
-    browser.until("return document.querySelector('#book-kept')?.textContent.includes('not on this device yet')")?;
     let pdf = book(browser, &downloads(served), paper)?;
     let name_given = browser.run("return document.querySelector('#book-file').download")?;
     is("file name", &json!(pdf.file_name().map(|n| n.to_string_lossy().into_owned())), name_given)?;
     is_the_command_lines(&pdf, served, name)?;
-    browser.until(
-        "return document.querySelector('#book-kept').textContent.startsWith('The book maker is on this device')",
-    )?;
+    looked_through(browser, &pages(&pdf)?)?;
     is("older", &browser.run("return !!document.querySelector('#book-older')")?, false)?;
     // The book stays while another place is looked at, and is told to be older once the job has changed.
     browser.click("#to-lay-out")?;
@@ -148,40 +130,43 @@ fn same_as_the_command_lines(browser: &Browser, served: &Served) -> Result<(), S
     if complaints.is_empty() { Ok(()) } else { Err(format!("{complaints:?}")) }
 }
 
-fn kept(browser: &Browser, served: &Served) -> Result<(), String> {
-    let (name, paper, text) = JOBS[0];
-    browser.until("return !!document.querySelector('#book-offer')")?;
-    let size = std::fs::metadata(pack(&served.folder)?).map_err(|e| e.to_string())?.len();
-    let offered = browser.run("return document.querySelector('#book-offer').textContent")?;
-    let said = format!("{:.1}\u{a0}MB", size as f64 / 1e6);
-    if !offered.as_str().is_some_and(|o| o.contains(&said)) {
-        return Err(format!("{said} is not in {offered}"));
+/// Every page is shown, in its own type, with the words that it has in the file.
+fn looked_through(browser: &Browser, pages: &[String]) -> Result<(), String> {
+    let faces = browser.awaited(
+        "document.fonts.ready.then(() => [...document.fonts].filter(f => f.family.includes('Lato')).map(f => f.status).join())",
+    )?;
+    is("type", &faces, "loaded,loaded")?;
+    is("back", &browser.run("return document.querySelector('#book-back').disabled")?, true)?;
+    for (number, words) in pages.iter().enumerate() {
+        is(
+            "where",
+            &browser.run("return document.querySelector('#book-at').textContent")?,
+            format!("Page {} of {}", number + 1, pages.len()),
+        )?;
+        let shown = browser.run("return document.querySelector('#book-page').textContent")?;
+        let squeezed = |text: &str| {
+            let mut letters: Vec<char> = text.chars().filter(|c| c.is_alphanumeric()).collect();
+            letters.sort_unstable();
+            letters.into_iter().collect::<String>()
+        };
+        // titles for those who do not see a drawing are no words of the page
+        let shown = squeezed(shown.as_str().unwrap_or_default());
+        if shown != squeezed(words) {
+            return Err(format!("page {}: {shown} is shown, {} printed", number + 1, squeezed(words)));
+        }
+        if number + 1 < pages.len() {
+            browser.click("#book-on")?;
+        }
     }
-    browser.click("#book-accept")?;
-    browser.until_within(MOST_OF_A_BOOK, "return !document.querySelector('#book-stop')")?;
-    go_offline(browser, served)?;
-    browser.until("return !!document.querySelector('.target')")?;
-    is("offered again", &browser.run("return !!document.querySelector('#book-offer')")?, false)?;
-    open(browser, text)?;
-    is_the_command_lines(&book(browser, &downloads(served), paper)?, served, name)
+    is("on", &browser.run("return document.querySelector('#book-on').disabled")?, true)
 }
 
-fn not_kept(browser: &Browser, served: &Served) -> Result<(), String> {
-    browser.until("return !!document.querySelector('#book-offer')")?;
-    browser.click("#book-decline")?;
+fn without_a_network(browser: &Browser, served: &Served) -> Result<(), String> {
+    let (name, paper, text) = JOBS[0];
     go_offline(browser, served)?;
     browser.until("return !!document.querySelector('.target')")?;
-    is("offered again", &browser.run("return !!document.querySelector('#book-offer')")?, false)?;
-    browser.click("#to-hand-on")?;
-    browser.until("return !!document.querySelector('#book-make')")?;
-    browser.click("#book-make")?;
-    // A connection that was open stays open and silent: the worker's patience has to end.
-    browser.until_within(
-        Duration::from_secs(60),
-        "return document.querySelector('#book-line').textContent.includes('there is no network')",
-    )?;
-    is("no book", &browser.run("return !document.querySelector('#book-file')")?, true)?;
-    is("asked again", &browser.run("return document.querySelector('#book-make').disabled")?, false)
+    open(browser, text)?;
+    is_the_command_lines(&book(browser, &downloads(served), paper)?, served, name)
 }
 
 fn refused(browser: &Browser, served: &Served) -> Result<(), String> {
@@ -212,75 +197,21 @@ fn stopped(browser: &Browser, served: &Served) -> Result<(), String> {
     browser.click("#book-stop")?;
     is("stopped", &browser.run("return document.querySelector('#book-make').disabled")?, false)?;
     is("nothing told", &json!(line(browser)?), "")?;
-    // Asked for again it is made; the maker is here by now.
-    book(browser, &downloads(served), paper)?;
-    browser.click("#book-forget")?;
-    browser.until("return document.querySelector('#book-kept').textContent.includes('not on this device yet')")?;
-    let stores =
-        browser.awaited("caches.keys().then(names => names.filter(n => n.startsWith('holefast book')).length)")?;
-    is("stores", &stores, 0)?;
-    is("the book stays", &browser.run("return !!document.querySelector('#book-file')")?, true)
+    // Asked for again it is made.
+    book(browser, &downloads(served), paper).map(|_| ())
 }
 
 fn damaged(browser: &Browser, served: &Served) -> Result<(), String> {
+    const KEPT: &str = "caches.keys().then(async names => { for (const name of names) { const store = await caches.open(name); \
+        const kept = await store.match('./holefast_web_book_bg.wasm'); if (kept) return [store, (await kept.blob()).size]; } })";
     open(browser, JOBS[0].2)?;
-    browser.awaited(
-        "fetch('./book-worker.js').then(a => a.text()).then(async script => { \
-         const [, file] = script.match(/FILE = '(.*?)'/), [, store] = script.match(/STORE = '(.*?)'/); \
-         await (await caches.open(store)).put(file, new Response('nothing of the kind')); return 1 })",
-    )?;
-    let told = book(browser, &downloads(served), "a4").err().ok_or("a book was made of nonsense")?;
-    if !told.contains("came damaged") {
-        return Err(told);
-    }
-    book(browser, &downloads(served), "a4").map(|_| ())
-}
-
-fn brought_along(first: &Browser, served: &Served) -> Result<(), String> {
-    let told = |e: std::io::Error| e.to_string();
-    let folder = served.folder.with_file_name(own("versions"));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).map_err(told)?;
-    for entry in std::fs::read_dir(&served.folder).map_err(told)? {
-        let entry = entry.map_err(told)?;
-        std::fs::copy(entry.path(), folder.join(entry.file_name())).map_err(told)?;
-    }
-    let moving = Served::start(&folder, 0)?;
-    let browser = Browser::open(first.looks)?;
-    browser.go(&moving.address)?;
-    browser.until("return !!document.querySelector('#book-offer')")?;
-    browser.click("#book-accept")?;
-    browser.until_within(MOST_OF_A_BOOK, "return !document.querySelector('#book-stop')")?;
     browser.awaited("navigator.serviceWorker.ready.then(() => 1)")?;
-
-    // Another version is one whose files have other names: that of the maker, that of all of them.
-    let (old, new) = (pack(&folder)?, "book-0123456789abcdef.pack");
-    let digest = old.file_stem().map(|s| s.to_string_lossy().replace("book-", "")).unwrap_or_default();
-    std::fs::rename(&old, folder.join(new)).map_err(told)?;
-    for name in ["book-worker.js", "keep.js"] {
-        let text = std::fs::read_to_string(folder.join(name)).map_err(told)?;
-        let text = text.replace(&digest, "0123456789abcdef").replace("VERSION = '", "VERSION = 'newer ");
-        std::fs::write(folder.join(name), text).map_err(told)?;
-    }
-    browser.awaited("navigator.serviceWorker.getRegistration().then(r => r.update()).then(() => 1)")?;
-    let start = Instant::now();
-    // Once nobody stands on the old version any more, only the new one is left.
-    let names = "caches.keys().then(all => all.sort().join())";
-    while start.elapsed() < Duration::from_secs(20) {
-        browser.go("about:blank")?;
-        browser.go(&moving.address)?;
-        let left = browser.awaited(names)?;
-        if left
-            .as_str()
-            .is_some_and(|l| l.starts_with("holefast book 0123456789abcdef,newer ") && !l[38..].contains(','))
-        {
-            go_offline(&browser, &moving)?;
-            browser.until("return !!document.querySelector('.target')")?;
-            open(&browser, JOBS[0].2)?;
-            return is_the_command_lines(&book(&browser, &downloads(served), JOBS[0].1)?, served, JOBS[0].0);
-        }
-    }
-    Err(format!("still kept: {}", browser.awaited(names)?))
+    let size = browser.awaited(&format!("({KEPT}).then(([, size]) => size)"))?;
+    browser.awaited(&format!(
+        "({KEPT}).then(([store]) => store.put('./holefast_web_book_bg.wasm', new Response('nothing of the kind'))).then(() => 1)"
+    ))?;
+    book(browser, &downloads(served), "a4")?;
+    is("kept in its place", &browser.awaited(&format!("({KEPT}).then(([, size]) => size)"))?, size)
 }
 
 /// By a name that stands for this machine, and not by a secure address: as from a shelf on the wall.
@@ -289,8 +220,6 @@ fn never_kept(first: &Browser, served: &Served) -> Result<(), String> {
     browser.go(&served.address.replace("127.0.0.1", "bench.example"))?;
     browser.until("return !!document.querySelector('#holes')")?;
     open(&browser, JOBS[0].2)?;
-    browser.until("return document.querySelector('#book-kept')?.textContent.includes('is fetched for every book')")?;
-    is("offered", &browser.run("return !!document.querySelector('#book-keep')")?, false)?;
     let pdf = book(&browser, &downloads(served), "a4")?;
     let pages = pages(&pdf)?;
     is("a code on the cover", &json!(pages[0].contains("This job, for a phone")), true)

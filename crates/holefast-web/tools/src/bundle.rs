@@ -1,6 +1,6 @@
 //! The folder that any web server can serve: the page's files, the modules with their bindings, and the
-//! worker that keeps them, which knows each by name and all of them by a digest. The planner comes when
-//! the page is there; the book maker, many times both, is a file beside them that no first visit fetches.
+//! worker that keeps them, which knows each by name and all of them by a digest. Planner and book maker
+//! come when the page is there.
 
 use std::fs;
 use std::io::Write as _;
@@ -17,8 +17,11 @@ const MOST_BEFORE_USE: usize = 800_000;
 /// Files of the planner, which the page asks for when it is there.
 const PLANNER: [&str; 3] = ["planner-worker.js", "holefast_web_planner.js", "holefast_web_planner_bg.wasm"];
 
-/// Ending of the book maker's file: gzipped by us, whatever a server does or leaves undone.
-const PACK: &str = ".pack";
+/// Files of the book maker.
+const BOOK: [&str; 3] = ["book-worker.js", "holefast_web_book.js", "holefast_web_book_bg.wasm"];
+
+/// What the book maker may take, gzipped, bytes: half of it is the type.
+const MOST_OF_BOOK: usize = 1_500_000;
 
 /// Writes the folder anew from the three modules: page, planner, book maker.
 pub fn bundle(modules: [&Path; 3], folder: &Path) -> Result<(), String> {
@@ -33,37 +36,39 @@ pub fn bundle(modules: [&Path; 3], folder: &Path) -> Result<(), String> {
         let name = path.file_name().unwrap_or_default();
         fs::copy(&path, folder.join(name)).map_err(|e| format!("{}: {e}", path.display()))?;
     }
-    let (pack, store, size) = pack(folder)?;
-    let bytes = size.to_string();
-    write_in(&folder.join("book-worker.js"), &[("@FILE@", &pack), ("@BYTES@", &bytes), ("@STORE@", &store)])?;
-
     icons::draw(folder)?;
     let mut names: Vec<String> = fs::read_dir(folder)
         .map_err(|e| e.to_string())?
         .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-        .filter(|name| name != "keep.js" && !name.ends_with(PACK))
+        .filter(|name| name != "keep.js")
         .collect();
     names.sort();
-    let (mut digest, mut before_use, mut planner) = (Sha256::new(), 0, 0);
+    let (mut digest, mut before_use, mut planner, mut book) = (Sha256::new(), 0, 0, 0);
     for name in &names {
         let bytes = fs::read(folder.join(name)).map_err(|e| format!("{name}: {e}"))?;
         digest.update(name.as_bytes());
         digest.update(&bytes);
-        let fetched = if PLANNER.contains(&name.as_str()) { &mut planner } else { &mut before_use };
+        let fetched = match name.as_str() {
+            name if PLANNER.contains(&name) => &mut planner,
+            name if BOOK.contains(&name) => &mut book,
+            _ => &mut before_use,
+        };
         *fetched += gzipped(&bytes)?.len();
     }
     let version = in_short(digest);
     // The page itself is asked for as the folder.
     let listed: Vec<String> =
         std::iter::once("'./'".to_owned()).chain(names.iter().map(|n| format!("'./{n}'"))).collect();
-    let said =
-        [("@VERSION@", &*version), ("/*@FILES@*/", &*listed.join(", ")), ("@FILE@", &*pack), ("@STORE@", &*store)];
+    let said = [("@VERSION@", &*version), ("/*@FILES@*/", &*listed.join(", "))];
     write_in(&folder.join("keep.js"), &said)?;
     println!("{}: {} files, version {version}", folder.display(), names.len() + 1);
     println!("gzipped: {} kB before use, then the planner, {} kB", before_use / 1000, planner / 1000);
-    println!("beside them the book maker, {pack}: {} kB", size / 1000);
+    println!("and the book maker, {} kB", book / 1000);
     if before_use > MOST_BEFORE_USE {
         return Err(format!("a first visit fetches {before_use} bytes before use, {MOST_BEFORE_USE} at most"));
+    }
+    if book > MOST_OF_BOOK {
+        return Err(format!("the book maker takes {book} bytes, {MOST_OF_BOOK} at most"));
     }
     Ok(())
 }
@@ -76,19 +81,6 @@ fn bind(wasm: &Path, folder: &Path) -> Result<(), String> {
         .web(true)
         .and_then(|b| b.typescript(false).omit_default_module_path(true).generate(folder))
         .map_err(|e| format!("{}: {e:#}", wasm.display()))
-}
-
-/// Makes one file of the book maker's module; returns its name, that of its store in a browser, and its
-/// size. Both names go by what is in it, so that a page never meets the maker of another version.
-fn pack(folder: &Path) -> Result<(String, String, usize), String> {
-    let path = folder.join("holefast_web_book_bg.wasm");
-    let module = fs::read(&path).map_err(|e| format!("{}: {e}", path.display()))?;
-    fs::remove_file(&path).map_err(|e| format!("{}: {e}", path.display()))?;
-    let digest = in_short(Sha256::new_with_prefix(&module));
-    let name = format!("book-{digest}{PACK}");
-    let packed = gzipped(&module)?;
-    fs::write(folder.join(&name), &packed).map_err(|e| format!("{name}: {e}"))?;
-    Ok((name, format!("holefast book {digest}"), packed.len()))
 }
 
 /// Puts words into a file in place of their marks, each of which must be there.

@@ -139,6 +139,38 @@ pub enum Role {
     EllipseUnread,
     /// Anything else said in the picture.
     Note,
+    /// A paper's text.
+    PaperText,
+    /// The same, bold.
+    PaperBold,
+    /// A paper's second text.
+    PaperSoft,
+    /// The same, bold.
+    PaperSoftBold,
+    /// The rule under the head of a page or card.
+    HeadRule,
+    /// The rule over its foot, and over a table.
+    FootRule,
+    /// The rule under a table's head.
+    TableRule,
+    /// The rule between steps and between a table's rows.
+    RowRule,
+    /// The frame of figures, and the lines of a table to write into.
+    WriteRule,
+    /// A box to tick or to write into.
+    TickBox,
+    /// The frame of a warning.
+    CautionFrame,
+    /// The bar at a warning's left.
+    CautionBar,
+    /// The bar at the left of the maker's own note.
+    NoteBar,
+    /// The dark part of a bar of figures: of the bar to hold a rule to, and of a share.
+    Measured,
+    /// A module of a code.
+    Module,
+    /// Where a page is cut apart.
+    CutApart,
 }
 
 /// One shape.
@@ -179,6 +211,24 @@ pub enum Shape {
         anchor: Anchor,
         /// Turned counter-clockwise about its place, degrees.
         turn_deg: f64,
+    },
+    /// One line of text whose width was measured in the papers' font.
+    Measured {
+        /// Where it begins on the baseline.
+        at: At,
+        /// What it says; a space at its end is not counted in the width.
+        text: String,
+        /// Size on the paper, mm.
+        size_paper_mm: f64,
+        /// Width on the paper, mm.
+        width_paper_mm: f64,
+    },
+    /// Another scene, set in at its own scale.
+    Inset {
+        /// Its upper left corner.
+        at: At,
+        /// What is set in.
+        scene: Box<Scene>,
     },
 }
 
@@ -339,10 +389,10 @@ impl Scene {
         self.put(role, Shape::Path { points: points.iter().map(|&p| At::on(p)).collect(), closed: true });
     }
 
-    /// All text of the scene, in drawing order.
+    /// All text of the scene, in drawing order; not that of scenes set into it.
     pub fn texts(&self) -> impl Iterator<Item = (Role, &str)> {
         self.items.iter().filter_map(|i| match &i.shape {
-            Shape::Text { text, .. } => Some((i.role, text.as_str())),
+            Shape::Text { text, .. } | Shape::Measured { text, .. } => Some((i.role, text.as_str())),
             _ => None,
         })
     }

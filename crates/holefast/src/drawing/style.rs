@@ -187,6 +187,19 @@ impl Style {
             Role::Order => solid(Ink::Ink),
             Role::Name | Role::BarName => bold(Ink::Ink),
             Role::BoreName => bold(Ink::Accent),
+            Role::PaperText | Role::Measured | Role::Module => solid(Ink::Ink),
+            Role::PaperBold => bold(Ink::Ink),
+            Role::PaperSoft => solid(Ink::Soft),
+            Role::PaperSoftBold => bold(Ink::Soft),
+            Role::HeadRule => line(Ink::Ink, 0.7),
+            Role::FootRule | Role::TickBox => line(Ink::Ink, 0.35),
+            Role::TableRule => line(Ink::Ink, 0.2),
+            Role::RowRule => line(Ink::Hair, 0.18),
+            Role::WriteRule => line(Ink::Rule, 0.2),
+            Role::CautionFrame => line(Ink::Attention, 0.35),
+            Role::CautionBar => solid(Ink::Attention),
+            Role::NoteBar => solid(Ink::Accent),
+            Role::CutApart => Style { dash: Some([1.0, 1.5]), ..line(Ink::Hair, 0.2) },
         }
     }
 }

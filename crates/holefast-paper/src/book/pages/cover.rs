@@ -3,30 +3,30 @@
 use holefast::drawing::top_view;
 use holefast::words::{self, CardNumbers, bold};
 
-use super::{Ctx, FACTOR, SIDE, marked};
-use crate::book::model::{Block, Figure, Part, Picture, plain};
+use super::{Ctx, FACTOR, SIDE, bullets, caution, keys, marked};
+use crate::book::lay::Sheet;
 use crate::book::text;
 use crate::code::{Code, MODULE};
 use crate::link::link_in_figures;
+use crate::page::block::{Block, Figure, plain};
 
 /// Side of a coarse code with its quiet zone, mm: read from arm's length. A finer one is larger, so that
 /// its modules are no smaller than they may be.
 const CODE: f64 = 34.0;
 
 impl Ctx<'_> {
-    pub(super) fn cover(&mut self) -> Part {
+    pub(super) fn cover(&mut self) -> Sheet {
         let room = [self.size[0] - 2.0 * SIDE, 0.45 * self.size[1]];
         let scene = top_view(self.job, self.layout, room);
         let drawn = self.drawn(&scene);
-        let keys = self.keys(&scene, &[]);
-        let picture = self.picture(&scene);
+        let keys = keys(&scene, &[]);
         let job = self.job;
         let u = job.units;
         let mut blocks = Vec::new();
         if !job.note.is_empty() {
-            blocks.push(Block::Para { text: plain(&job.note) });
+            blocks.push(Block::Para(plain(&job.note)));
         }
-        blocks.push(Block::Picture { picture, keys });
+        blocks.push(self.picture(scene, keys));
         let grid = self.layout.holes.iter().filter(|h| h.cell.is_some()).count();
         let mut items = vec![
             Figure {
@@ -63,7 +63,7 @@ impl Ctx<'_> {
         });
         let hours = words::minutes(self.plan.minutes());
         items.push(Figure { value: hours, unit: String::new(), name: "of work, about".to_owned(), size: 5.6 });
-        blocks.push(Block::Figures { items });
+        blocks.push(Block::Figures(items));
         let pitch = self.layout.pitch;
         let pitch = if pitch[0] == pitch[1] {
             self.length(pitch[0])
@@ -71,8 +71,7 @@ impl Ctx<'_> {
             format!("{} along the rows, {} along the columns", self.length(pitch[0]), self.length(pitch[1]))
         };
         let a1 = self.layout.origin;
-        blocks.push(Block::Para {
-            text: marked(format!(
+        blocks.push(Block::Para(marked(format!(
                 "{} {} × {} × {}, {}. {} {pitch}, {} {} across. {} at {} and {} from the reference corner.",
                 bold("Sheet"),
                 words::bare_length(u, job.top.length),
@@ -85,35 +84,32 @@ impl Ctx<'_> {
                 bold("A1"),
                 self.length(a1.x),
                 self.length(a1.y),
-            )),
-        });
+            ))));
         blocks.extend(self.expectation());
         if !self.layout.conflicts.is_empty() {
             let names: Vec<String> = self.layout.conflicts.iter().map(|c| words::conflict_label(job, c)).collect();
-            blocks.push(Block::Caution {
-                text: marked(format!("{} {}.", bold("Left out, too near to something:"), names.join("; "))),
-            });
+            blocks.push(caution(marked(format!("{} {}.", bold("Left out, too near to something:"), names.join("; ")))));
         }
-        blocks.push(Block::Head { text: text::USE_HEAD.to_owned() });
-        let how_to_use = Block::Bullets { items: text::USE.iter().copied().map(plain).collect() };
+        blocks.push(Block::Head(plain(text::USE_HEAD)));
+        let how_to_use: Vec<Block> = bullets(text::USE.into_iter().map(plain)).collect();
         blocks.extend(self.with_code(how_to_use));
         let aside = format!("{}, {drawn}", text::BOOK.to_lowercase());
         let name = job.name.clone();
         self.sheet(&name, aside, 4.0, blocks)
     }
 
-    /// The job's code beside a block, if there is a page that opens it and the code can be read; else a line
-    /// that says why there is none.
-    fn with_code(&mut self, block: Block) -> Vec<Block> {
-        let Some(site) = self.site else { return vec![block] };
+    /// The job's code beside these blocks, if there is a page that opens it and the code can be read; else a
+    /// line that says why there is none.
+    fn with_code(&self, items: Vec<Block>) -> Vec<Block> {
+        let Some(site) = self.site else { return items };
         let code = link_in_figures(&site.page, &site.job_text).ok().and_then(|link| Code::of(&link));
-        let Some(code) = code else { return vec![block, Block::Small { text: plain(text::NO_CODE) }] };
-        let file = "/code.svg".to_owned();
-        let about = text::CODE.to_owned();
-        self.files.insert(file.clone(), code.svg(&about).into_bytes());
+        let Some(code) = code else {
+            return items.into_iter().chain([Block::Small(plain(text::NO_CODE))]).collect();
+        };
         let side = (CODE / code.across() as f64).max(MODULE) * code.across() as f64;
-        let picture = Picture { file, width: side, height: side, about };
-        vec![Block::Beside { items: vec![block], picture, text: plain(text::CODE) }]
+        let scene = Box::new(code.scene(side, text::CODE));
+        // the page alone: the job in it would be too long a link for most readers
+        vec![Block::Beside { items, scene, caption: plain(text::CODE), address: site.page.clone() }]
     }
 
     /// The expectation in words, with what it leaves out.
@@ -121,7 +117,7 @@ impl Ctx<'_> {
         let e = self.expected;
         let mut blocks = Vec::new();
         if let Some(within) = e.square_within {
-            blocks.push(Block::Lead { text: text::expect(&words::per_metre(within), e.confidence) });
+            blocks.push(Block::Lead(plain(text::expect(&words::per_metre(within), e.confidence))));
         }
         if let Some((limit, share)) = e.wanted.filter(|(_, share)| *share < e.confidence) {
             let said = format!(
@@ -130,7 +126,7 @@ impl Ctx<'_> {
                 words::per_metre(limit),
                 words::shares_of_hundred(share)
             );
-            blocks.push(Block::Caution { text: marked(said) });
+            blocks.push(caution(marked(said)));
         }
         let mut line = String::new();
         if let Some((limit, share)) = e.wanted {
@@ -144,17 +140,17 @@ impl Ctx<'_> {
                 &format!("Holes lie about {} off their places (root mean square). ", words::fine(self.job.units, rms));
         }
         if !line.is_empty() {
-            blocks.push(Block::Para { text: plain(line.trim_end()) });
+            blocks.push(Block::Para(plain(line.trim_end())));
         }
         if !e.climate.is_empty() {
-            blocks.push(Block::Para { text: plain(&e.climate) });
+            blocks.push(Block::Para(plain(&e.climate)));
         }
         let left_out = if e.left_out.is_empty() {
             text::LEFT_OUT.iter().map(|s| (*s).to_owned()).collect()
         } else {
             e.left_out.clone()
         };
-        blocks.push(Block::Para { text: marked(format!("{} {}.", bold("Not counted:"), left_out.join(", "))) });
+        blocks.push(Block::Para(marked(format!("{} {}.", bold("Not counted:"), left_out.join(", ")))));
         blocks
     }
 }

@@ -7,30 +7,31 @@ use holefast::parts::on_top::OnTop;
 use holefast::words::cutting::CutCard;
 use holefast::words::{bold, cutting, on_top as words_on_top};
 
-use super::{CARD_SIDE, Ctx, marked};
-use crate::book::MorePages;
-use crate::book::model::{Card, Line, plain};
-use crate::book::text;
+use super::{CARD_SIDE, Ctx, card_keys, caution, marked};
+use crate::book::lay::{CARD_PAGE, Column, Sheet};
+use crate::book::{MorePages, text};
+use crate::page::Base;
+use crate::page::block::{Block, plain};
 
 /// Share of the page's height that the drawing may take; what is to be done needs the rest.
 const DRAWING_SHARE: f64 = 0.38;
 
 impl Ctx<'_> {
     /// A card for each cut.
-    pub(super) fn cuts(&mut self, cuts: &MorePages) -> Vec<Card> {
+    pub(super) fn cuts(&mut self, cuts: &MorePages) -> Vec<Sheet> {
         let room = [self.size[0] - 2.0 * CARD_SIDE, DRAWING_SHARE * self.size[1]];
         let mut cards = Vec::new();
         for (number, settled) in cuts.settled.iter().enumerate() {
             let card = cutting::cut_card(self.job, &cuts.places, settled);
             let scene = cut_view(self.job, self.layout, &cuts.places, settled, room);
             let number = format!("{}{}", text::CUT_NUMBER, number + 1);
-            cards.push(self.arrangement(number, card, &scene));
+            cards.push(self.arrangement(number, card, scene));
         }
         cards
     }
 
     /// A card for each setting of a list of parts.
-    pub(super) fn settings(&mut self, places: &Places, top: &OnTop) -> Vec<Card> {
+    pub(super) fn settings(&mut self, places: &Places, top: &OnTop) -> Vec<Sheet> {
         let room = [self.size[0] - 2.0 * CARD_SIDE, DRAWING_SHARE * self.size[1]];
         let mut cards = Vec::new();
         for (number, set_up) in top.set_ups.iter().enumerate() {
@@ -43,41 +44,35 @@ impl Ctx<'_> {
                 cautions: words_on_top::setting_cautions(self.job, set_up),
             };
             let scene = setting_view(self.job, self.layout, places, set_up, room);
-            cards.push(self.arrangement(words_on_top::setting_name(number), card, &scene));
+            cards.push(self.arrangement(words_on_top::setting_name(number), card, scene));
         }
         cards
     }
 
-    /// A page of an arrangement.
-    fn arrangement(&mut self, number: String, card: CutCard, scene: &Scene) -> Card {
-        let keys = self
-            .keys(scene, &[(Role::HoleWanted, "dog hole")])
-            .into_iter()
-            .filter(|k| k.name != "reference corner")
-            .collect();
-        let drawn = self.drawn(scene);
-        let mut lines: Vec<Line> = card
-            .lines
-            .iter()
-            .map(|(what, said)| Line::Step { text: marked(format!("{} {said}.", bold(&format!("{what}:")))) })
-            .collect();
-        lines.extend(card.cautions.iter().map(|text| Line::Caution { text: plain(text.clone()) }));
-        Card {
-            number,
+    /// A page of an arrangement: the cautions stand beside the steps.
+    fn arrangement(&mut self, number: String, card: CutCard, scene: Scene) -> Sheet {
+        let keys = card_keys(&scene, &[(Role::HoleWanted, "dog hole")]);
+        let foot = vec![self.job.name.clone(), text::CARD_FRAME.to_owned(), self.drawn(&scene), self.version()];
+        let steps = card.lines.iter().zip(1..).map(|((what, said), number)| Block::Step {
+            number: Some(number),
+            text: marked(format!("{} {said}.", bold(&format!("{what}:")))),
+        });
+        let cautions = card.cautions.iter().map(|text| caution(plain(text)));
+        Sheet {
+            number: Some(number),
             title_size: if card.title.chars().count() > 26 { 4.3 } else { 6.0 },
             title: card.title,
             aside: card.aside,
-            picture: Some(self.picture(scene)),
-            keys,
-            notes: Vec::new(),
-            lines,
-            list_head: String::new(),
-            list_columns: 1,
-            openings: Vec::new(),
-            check: None,
-            stuck: None,
-            next: None,
-            foot: vec![self.job.name.clone(), text::CARD_FRAME.to_owned(), drawn, self.version()],
+            base: Base::CARD,
+            sides: CARD_PAGE,
+            first: vec![self.picture(scene, keys)],
+            columns: vec![
+                Column { share: 1.4, blocks: steps.collect() },
+                Column { share: 1.0, blocks: cautions.collect() },
+            ],
+            gap: 7.0,
+            last: Vec::new(),
+            foot,
         }
     }
 }

@@ -3,26 +3,25 @@
 use holefast::plan::HoldBy;
 use holefast::words::{self, bold};
 
-use super::{Ctx, marked};
-use crate::book::model::{Block, Part, Runs, Table, plain};
+use super::{Ctx, bullets, marked};
+use crate::book::lay::Sheet;
 use crate::book::text;
+use crate::page::block::{Block, Row, plain};
 
 /// Clamps that hold the sheet on its backing: at two ends (common practice, no source).
 const CLAMPS_ON_SHEET: usize = 2;
 
 impl Ctx<'_> {
-    pub(super) fn kit(&mut self) -> Part {
+    pub(super) fn kit(&mut self) -> Sheet {
         let job = self.job;
         let u = job.units;
-        let mut blocks = vec![Block::Small {
-            text: plain(
-                "Lay it all out before you begin. Diameters are limits: measure what you have, and correct the job where it differs.",
-            ),
-        }];
+        let mut blocks = vec![Block::Small(plain(
+            "Lay it all out before you begin. Diameters are limits: measure what you have, and correct the job where it differs.",
+        ))];
         if let Some(kit) = &job.kit {
-            let mut rows: Vec<Vec<Runs>> = Vec::new();
+            let mut rows: Vec<Row> = Vec::new();
             let mut row = |what: String, count: String, size: String, note: String| {
-                rows.push(vec![marked(bold(&what)), plain(count), plain(size), plain(note)]);
+                rows.push(Row::of([marked(bold(&what)), plain(count), plain(size), plain(note)]));
             };
             for bar in &kit.bars {
                 let names = if bar.count == 1 {
@@ -125,17 +124,11 @@ impl Ctx<'_> {
                     "stands in a finished dog hole, its pad on the block".to_owned(),
                 );
             }
-            blocks.push(Block::Table {
-                table: Table {
-                    widths: vec![3.0, 1.1, 3.6, 5.6],
-                    head: ["what", "how many", "size", "remark"].map(str::to_owned).to_vec(),
-                    rows,
-                },
-            });
+            blocks.push(self.table(&[3.0, 1.1, 3.6, 5.6], &["what", "how many", "size", "remark"], rows));
         }
-        blocks.push(Block::Head { text: text::MARK_HEAD.to_owned() });
-        blocks.push(Block::Bullets { items: text::MARK.iter().copied().map(plain).collect() });
-        blocks.push(Block::Head { text: "Material".to_owned() });
+        blocks.push(Block::Head(plain(text::MARK_HEAD)));
+        blocks.extend(bullets(text::MARK.into_iter().map(plain)));
+        blocks.push(Block::Head(plain("Material")));
         let packing = job.kit.as_ref().and_then(|k| k.bars.iter().find_map(|b| b.thickness)).map_or_else(
             || "of the bars' thickness".to_owned(),
             |t| format!("{} thick, as the bars are", words::length(u, t)),
@@ -164,9 +157,9 @@ impl Ctx<'_> {
             format!("{} with extraction at the bit, mask, eye and ear protection.", bold("Vacuum")),
             format!("{} of the pilot's diameter and glue, should a hole go wrong.", bold("Dowel")),
         ];
-        blocks.push(Block::Bullets { items: items.iter().map(marked).collect() });
+        blocks.extend(bullets(items.iter().map(marked)));
         if let Some(kit) = job.kit.as_ref().filter(|k| k.minutes.assumed) {
-            blocks.push(Block::Small { text: plain(words::outline::minutes_assumed(kit.minutes)) });
+            blocks.push(Block::Small(plain(words::outline::minutes_assumed(kit.minutes))));
         }
         self.sheet(text::KIT, String::new(), 4.0, blocks)
     }

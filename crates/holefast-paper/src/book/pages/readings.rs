@@ -6,63 +6,46 @@ use holefast::proof::{FewReadings, Suggestion, few_readings};
 use holefast::reading::ReadingKind;
 use holefast::words::{self, bold, next::REASONS};
 
-use super::{Ctx, marked};
-use crate::book::model::{BlankTable, Block, Part, Runs, Table, plain};
+use super::{Ctx, bullets, marked};
+use crate::book::lay::Sheet;
 use crate::book::text;
+use crate::page::block::{BlankTable, Block, Row, plain};
 
 /// Height of a line to write on, mm.
 const LINE: f64 = 10.0;
-/// What stands above the blank lines, mm: head, text, reasons; and a row of those asked for.
-const FURNITURE: f64 = 104.0;
-const ROW: f64 = 8.5;
-/// The same where nothing is asked for.
-const PLAIN_FURNITURE: f64 = 75.0;
+/// Least lines to write on; the rest of the page has more of them.
+const LEAST_LINES: usize = 3;
 /// Half-width of a 95 % interval in standard uncertainties.
 const HALF_95: f64 = 1.96;
 
 impl Ctx<'_> {
-    pub(super) fn readings(&mut self) -> Part {
+    pub(super) fn readings(&mut self) -> Sheet {
         let few = few_readings(self.job, self.layout, None).ok().filter(|few| !few.best.is_empty());
-        let mut blocks = Vec::new();
-        let above = match &few {
-            Some(few) => {
-                blocks.extend(self.asked_for(few));
-                let rows: usize = few.best.iter().map(|s| s.readings.len()).sum();
-                FURNITURE + ROW * rows as f64
-            }
-            None => {
-                blocks.push(Block::Para { text: plain(text::AS_MADE) });
-                PLAIN_FURNITURE
-            }
+        let mut blocks = match &few {
+            Some(few) => self.asked_for(few),
+            None => vec![Block::Para(plain(text::AS_MADE))],
         };
         let table = BlankTable {
             widths: vec![2.4, 1.3, 1.3, 2.2, 2.4, 1.8],
             head: ["what", "from", "to", "made with", "reading", "date"].map(str::to_owned).to_vec(),
-            count: ((self.size[1] - above) / LINE).floor().max(3.0) as u32,
+            least: LEAST_LINES,
             height: LINE,
         };
-        blocks.push(Block::Small {
-            text: plain(format!(
-                "What: distance, offset, angle or strip of a test cut. Say whether over pins, over dogs or centre to \
-                 centre. Readings in {}.",
-                self.units_name()
-            )),
-        });
-        blocks.push(Block::Blank { table });
+        blocks.push(Block::Small(plain(format!(
+            "What: distance, offset, angle or strip of a test cut. Say whether over pins, over dogs or centre to \
+             centre. Readings in {}.",
+            self.units_name()
+        ))));
+        blocks.push(Block::Blank(table));
         self.sheet(text::READINGS, "as many copies as needed".to_owned(), 3.7, blocks)
     }
 
     /// The few that matter, and why.
-    fn asked_for(&self, few: &FewReadings) -> Vec<Block> {
+    fn asked_for(&mut self, few: &FewReadings) -> Vec<Block> {
         let at_hand = if few.assumed { text::WITH_WHAT_EVERY_SHOP_HAS } else { text::WITH_WHAT_THE_JOB_STATES };
         let rows = few.best.iter().flat_map(|one| self.rows(one)).collect();
-        let table = Table {
-            widths: vec![2.2, 1.0, 1.0, 2.2, 2.8, 2.4],
-            head: ["with", "from", "to", "centre to centre", "reading", "both leave square within"]
-                .map(str::to_owned)
-                .to_vec(),
-            rows,
-        };
+        let head = ["with", "from", "to", "centre to centre", "reading", "both leave square within"];
+        let table = self.table(&[2.2, 1.0, 1.0, 2.2, 2.8, 2.4], &head, rows);
         let care = match few.before.filter(|_| few.care) {
             Some(u) => format!(
                 " It is taken that the top is bored with care, its square then within {} mm per metre 95 times in 100.",
@@ -79,17 +62,12 @@ impl Ctx<'_> {
             ),
             _ => String::new(),
         };
-        vec![
-            Block::Para {
-                text: marked(format!("{} {} {at_hand}{care}{wanted}", bold(text::FIRST_THESE), text::AS_MADE)),
-            },
-            Block::Table { table },
-            Block::Bullets { items: Vec::from(REASONS.map(plain)) },
-        ]
+        let first = format!("{} {} {at_hand}{care}{wanted}", bold(text::FIRST_THESE), text::AS_MADE);
+        [Block::Para(marked(first)), table].into_iter().chain(bullets(REASONS.map(plain))).collect()
     }
 
     /// A line for each reading of a suggestion.
-    fn rows(&self, one: &Suggestion) -> Vec<Vec<Runs>> {
+    fn rows(&self, one: &Suggestion) -> Vec<Row> {
         let place = |name: &str| self.layout.holes.iter().find(|h| h.name == name).map(|h| h.centre);
         let count = one.readings.len();
         let row = |(k, lines): (usize, &Vec<[String; 2]>)| {
@@ -111,7 +89,7 @@ impl Ctx<'_> {
                 String::new()
             };
             let with = if k == 0 { one.with.clone() } else { String::new() };
-            Vec::from([with, from, to, apart, write.to_owned(), leaves].map(plain))
+            Row::of([with, from, to, apart, write.to_owned(), leaves].map(plain))
         };
         one.readings.iter().enumerate().map(row).collect()
     }

@@ -5,38 +5,38 @@ use holefast::job::NoteAt;
 use holefast::plan::TemplateKind;
 use holefast::words::{self, CardNumbers, bold, outline, sheet, span_of};
 
-use super::{Ctx, marked};
-use crate::book::model::{Block, Part, Runs, Table, plain};
+use super::{Ctx, bullets, marked};
+use crate::book::lay::Sheet;
 use crate::book::text;
+use crate::page::block::{Block, Row, Runs, plain};
 
 impl Ctx<'_> {
-    pub(super) fn summary(&mut self) -> Part {
+    pub(super) fn summary(&mut self) -> Sheet {
         let job = self.job;
         let numbers = CardNumbers::of(self.plan);
         let mut blocks = Vec::new();
         if let Some(within) = self.expected.square_within {
-            blocks.push(Block::Lead { text: text::expect(&words::per_metre(within), self.expected.confidence) });
+            blocks.push(Block::Lead(plain(text::expect(&words::per_metre(within), self.expected.confidence))));
         }
-        let rows: Vec<Vec<Runs>> = outline::stages(self.plan)
+        let rows: Vec<Row> = outline::stages(self.plan)
             .into_iter()
             .map(|stage| {
                 let [first, last] = stage.cards;
-                vec![
+                let cells = Row::of([
                     marked(bold(&span_of(first as u32, last as u32))),
                     plain(stage.name),
                     plain(stage.amount),
                     plain(words::minutes(stage.minutes)),
-                ]
+                ]);
+                Row { card: Some(first.to_string()), ..cells }
             })
             .collect();
-        blocks.push(Block::Table {
-            table: Table { widths: vec![1.2, 2.6, 6.6, 1.8], head: text::STAGES.map(str::to_owned).to_vec(), rows },
-        });
-        blocks.push(Block::Para { text: marked(format!("{}.", outline::total(self.plan))) });
+        blocks.push(self.table(&[1.2, 2.6, 6.6, 1.8], &text::STAGES, rows));
+        blocks.push(Block::Para(marked(format!("{}.", outline::total(self.plan)))));
         if let Some(kit) = job.kit.as_ref().filter(|k| k.minutes.assumed) {
-            blocks.push(Block::Small { text: plain(outline::minutes_assumed(kit.minutes)) });
+            blocks.push(Block::Small(plain(outline::minutes_assumed(kit.minutes))));
         }
-        blocks.push(Block::Head { text: text::BEFORE_YOU_GO_ON.to_owned() });
+        blocks.push(Block::Head(plain(text::BEFORE_YOU_GO_ON)));
         let mut before: Vec<Runs> = vec![plain(text::TRIAL_FIRST)];
         let checks: Vec<String> = self
             .plan
@@ -52,16 +52,16 @@ impl Ctx<'_> {
         if let Some((setup, share)) = self.expected.does_not_seat.first() {
             before.push(plain(text::binds_on(&numbers.name(self.plan, *setup), &words::share(*share))));
         }
-        blocks.push(Block::Bullets { items: before });
-        blocks.push(Block::Head { text: text::THE_SHEET.to_owned() });
+        blocks.extend(bullets(before));
+        blocks.push(Block::Head(plain(text::THE_SHEET)));
         let lines = sheet::lines(job, self.layout);
-        blocks.push(Block::Bullets { items: lines.iter().map(|line| plain(text::sentence(line))).collect() });
+        blocks.extend(bullets(lines.iter().map(|line| plain(text::sentence(line)))));
         if !self.plan.reasons.is_empty() {
-            blocks.push(Block::Head { text: text::WHY.to_owned() });
-            blocks.push(Block::Bullets { items: self.plan.reasons.iter().map(plain).collect() });
+            blocks.push(Block::Head(plain(text::WHY)));
+            blocks.extend(bullets(self.plan.reasons.iter().map(plain)));
         }
         if !job.bench_notes.is_empty() {
-            blocks.push(Block::Head { text: text::NOTES.to_owned() });
+            blocks.push(Block::Head(plain(text::NOTES)));
             let items = job.bench_notes.iter().map(|note| {
                 let at = match &note.at {
                     NoteAt::Card(number) => format!("Card\u{a0}{number}"),
@@ -70,7 +70,7 @@ impl Ctx<'_> {
                 };
                 marked(format!("{} {}", bold(&format!("{at}:")), note.text))
             });
-            blocks.push(Block::Bullets { items: items.collect() });
+            blocks.extend(bullets(items));
         }
         let bars = self.plan.templates.iter().filter(|t| t.kind == TemplateKind::Bar).count();
         let aside = text::kit_in_short(bars, job.kit.as_ref().map_or(0, |k| k.pin.count));

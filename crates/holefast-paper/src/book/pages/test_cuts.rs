@@ -2,22 +2,22 @@
 
 use holefast::words::{cutting, test_cuts};
 
-use super::Ctx;
-use crate::book::model::{Block, Line, Part, plain};
+use super::{Ctx, bullets, caution};
+use crate::book::lay::Sheet;
 use crate::book::text;
+use crate::page::block::{Block, plain};
 
 impl Ctx<'_> {
-    pub(super) fn test_cuts(&mut self) -> Part {
-        let mut blocks = vec![Block::Para { text: plain(text::PROVE_THE_ARRANGEMENT) }];
+    pub(super) fn test_cuts(&mut self) -> Sheet {
+        let mut blocks = vec![Block::Para(plain(text::PROVE_THE_ARRANGEMENT))];
         let cautions = cutting::CUTTING[..4].iter().chain(&test_cuts::CAUTIONS);
-        blocks.push(Block::Steps { lines: cautions.map(|text| Line::Caution { text: plain(*text) }).collect() });
+        blocks.extend(cautions.map(|text| caution(plain(*text))));
         for cut in test_cuts::test_cuts(self.job.units) {
-            blocks.push(Block::Head { text: cut.head.to_owned() });
-            blocks.push(Block::Para { text: plain(cut.about) });
-            blocks.push(Block::Steps {
-                lines: cut.steps.into_iter().map(|text| Line::Step { text: plain(text) }).collect(),
-            });
-            blocks.push(Block::Bullets { items: cut.says.into_iter().map(plain).collect() });
+            blocks.push(Block::Head(plain(cut.head)));
+            blocks.push(Block::Para(plain(cut.about)));
+            let steps = cut.steps.into_iter().zip(1..);
+            blocks.extend(steps.map(|(text, number)| Block::Step { number: Some(number), text: plain(text) }));
+            blocks.extend(bullets(cut.says.into_iter().map(plain)));
         }
         self.sheet(text::TEST_CUTS, "five cuts, and one turned over".to_owned(), 3.5, blocks)
     }

@@ -23,7 +23,6 @@ pub fn LayOut(hands: Hands) -> impl IntoView {
         </section>
         <section class="panel" aria-label="Figures and values">
             <Show when=move || bench.with(|b| b.text() == EXAMPLE)><p class="soft">{words::EXAMPLE}</p></Show>
-            <crate::page::book::Offer/>
             <Figures hands/>
             <Conflicts hands/>
             <fields::Fields hands/>
