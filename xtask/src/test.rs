@@ -18,8 +18,7 @@ struct Step {
     run: fn() -> Outcome,
 }
 
-// Lints, tests and documents share the release profile: typst is by far the longest part of a
-// build, and this way its build scripts and macros are built once.
+// Lints, tests and documents share the release profile, so that build scripts and macros are built once.
 const STEPS: [Step; 7] = [
     Step {
         name: "format",

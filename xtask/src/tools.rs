@@ -19,11 +19,16 @@ struct Tool {
 }
 
 /// WebAssembly is compiled with Debian's own compiler where rustup's target is not there.
-const TOOLS: [Tool; 6] = [
+const TOOLS: [Tool; 7] = [
     Tool {
         purpose: "reading back the shop book",
         packages: &["poppler-utils"],
         there: || run::quietly(Command::new("pdftotext").arg("-v")) && run::quietly(Command::new("pdftoppm").arg("-v")),
+    },
+    Tool {
+        purpose: "a second reader of the shop book",
+        packages: &["qpdf"],
+        there: || run::quietly(Command::new("qpdf").arg("--version")),
     },
     Tool {
         purpose: "reading codes back",

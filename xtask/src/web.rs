@@ -30,22 +30,18 @@ pub fn serve() -> Result<(), String> {
     run::plainly(with_tools().arg("serve").arg(folder))
 }
 
-/// Lints the page and its tools, compiled as any program: nothing in them is for browsers alone. The
-/// book maker is left out, here and in the tests: it would have the typesetter compiled once more, and
-/// all but its door stands in `holefast-paper`.
+/// Lints the page and its tools, compiled as any program: nothing in them is for browsers alone.
 pub fn lints(arguments: &[&str]) -> Result<(), String> {
     let mut command = Command::new("cargo");
     command.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
-    run::with_last_words(command.args(["clippy", "--locked"]).args(WITHOUT_BOOK).args(arguments))
+    run::with_last_words(command.args(["clippy", "--locked", "--workspace"]).args(arguments))
 }
-
-const WITHOUT_BOOK: [&str; 3] = ["--workspace", "--exclude", "holefast-web-book"];
 
 /// Runs the app's own tests, builds the folder and tries the page in Chromium.
 pub fn test() -> (Count, Result<(), String>) {
     let mut own = Command::new("cargo");
     own.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
-    let (mut count, own) = run::counted(own.args(["test", "--locked"]).args(WITHOUT_BOOK));
+    let (mut count, own) = run::counted(own.args(["test", "--locked", "--workspace"]));
     let (tried, page) = match books().and_then(|()| made("trials/site")) {
         Ok(folder) => run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe())),
         Err(message) => (Count::default(), Err(message)),
@@ -86,21 +82,24 @@ fn books() -> Result<(), String> {
 
 /// Compiles the page, its planner and its book maker and bundles them into a folder beside what was compiled.
 fn made(folder: &str) -> Result<PathBuf, String> {
-    let compiled = |package: &str, profile: &str| {
+    let compiled = |packages: &[&str], profile: &str, flags: Option<&str>| {
         let mut compile = wasm::for_browsers("build")?;
         compile.current_dir(app()).env("CARGO_TARGET_DIR", targets("web"));
-        compile.args(["--profile", profile, "--locked", "--package", package]);
-        if package == "holefast-web" {
-            compile.env("RUSTFLAGS", ERASED);
+        compile.args(["--profile", profile, "--locked"]);
+        for package in packages {
+            compile.args(["--package", package]);
+        }
+        if let Some(flags) = flags {
+            compile.env("RUSTFLAGS", flags);
         }
         run::with_last_words(&mut compile)?;
-        let file = format!("{}.wasm", package.replace('-', "_"));
-        Ok::<PathBuf, String>(targets("web").join(wasm::WEB_TARGET).join(profile).join(file))
+        let out = targets("web").join(wasm::WEB_TARGET).join(profile);
+        let file = |package: &&str| out.join(format!("{}.wasm", package.replace('-', "_")));
+        Ok::<Vec<PathBuf>, String>(packages.iter().map(file).collect())
     };
-    let page = compiled("holefast-web", "release")?;
-    let planner = compiled("holefast-web-planner", MAKER)?;
-    let book = compiled("holefast-web-book", MAKER)?;
+    let page = compiled(&["holefast-web"], "release", Some(ERASED))?;
+    let makers = compiled(&["holefast-web-planner", "holefast-web-book"], MAKER, None)?;
     let folder = targets("web").join(folder);
-    run::with_last_words(with_tools().arg("bundle").args([page, planner, book]).arg(&folder))?;
+    run::with_last_words(with_tools().arg("bundle").args(page).args(makers).arg(&folder))?;
     Ok(folder)
 }

@@ -30,6 +30,18 @@ fn the_same_job_gives_the_same_bytes_and_an_older_book_is_replaced() {
 }
 
 #[test]
+fn pages_are_written_as_drawings_beside_the_book() {
+    let bench = Bench::with("first-top.toml");
+    let args = ["book", "job.toml", "--boards", "0", "--pages", "."];
+    bench.run(&args).went_well();
+    let pages: Vec<String> = bench.all().into_iter().filter(|name| name.ends_with(".svg")).collect();
+    assert!(pages.len() > 15 && pages[0] == "page-01.svg", "{pages:?}");
+    let cover = bench.text("page-01.svg");
+    assert!(cover.contains("width=\"210mm\" height=\"297mm\"") && cover.contains("How to use this book"), "{cover}");
+    bench.run(&["book", "job.toml", "--boards", "0", "--pages", "nowhere"]).ended_with(4, &["there is no folder nowhere"]);
+}
+
+#[test]
 fn a_file_of_another_kind_is_left_alone_before_any_work() {
     let bench = Bench::with("first-top.toml");
     let before = bench.text("job.toml");

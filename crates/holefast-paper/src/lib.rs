@@ -1,5 +1,5 @@
-//! Papers: the drawing as SVG, the shop book as PDF, the job as a link and its QR code; computes no
-//! geometry.
+//! Papers: pages laid out as scenes, scenes written as SVG and PDF, the job as a link and its QR code;
+//! computes no geometry of the top.
 //!
 //! Everything here is fed finished scenes and words of the core. Fonts are embedded, nothing is
 //! read from the machine, no date is stamped: the same job gives the same bytes.

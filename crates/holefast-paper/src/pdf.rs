@@ -244,48 +244,42 @@ impl Writer<'_> {
     }
 
     fn text(&mut self, surface: &mut Surface<'_>, view: &View, item: &Item, origin: Origin) {
-        let style = Style::of(item.role);
-        if let Some(ground) = svg::ground(view, item) {
-            let mut fill = style;
-            fill.line = None;
-            fill.fill = Some((ground.ink, ground.opacity));
-            let mut path = PathBuilder::new();
-            let corners = ground.corners.map(|[x, y]| point([x + origin[0], y + origin[1]]));
-            path.move_to(corners[0].x, corners[0].y);
-            for corner in &corners[1..] {
-                path.line_to(corner.x, corner.y);
-            }
-            path.close();
-            paint(surface, path.finish(), &fill);
-        }
         let (at, text, size, turn_deg) = match &item.shape {
             Shape::Measured { at, text, size_paper_mm, .. } => (*at, text, *size_paper_mm, 0.0),
             Shape::Text { at, text, size_paper_mm, turn_deg, .. } => (*at, text, *size_paper_mm, *turn_deg),
             _ => return,
         };
+        let style = Style::of(item.role);
+        let [x, y] = view.to_paper(at);
+        // its own frame: from its place, turned with it
+        let turned = turn_deg.abs() > 1e-9;
+        let place = if turned {
+            // counter-clockwise on a paper whose y goes down
+            let (sin, cos) = math::sin_cos(-turn_deg.to_radians());
+            let Point { x, y } = point([x + origin[0], y + origin[1]]);
+            surface.push_transform(&Transform::from_row(cos as f32, sin as f32, -sin as f32, cos as f32, x, y));
+            [0.0, 0.0]
+        } else {
+            [x + origin[0], y + origin[1]]
+        };
+        if let Some(ground) = svg::ground(view, item) {
+            let [left, upper, width, height] = ground.flat;
+            let flat = rectangle([left - x, upper - y, width, height], place);
+            paint(surface, flat, &Style { line: None, fill: Some((ground.ink, ground.opacity)), ..style });
+        }
         let glyphs = self.faces.glyphs(text, style.bold);
         let width: f64 = glyphs.iter().map(|glyph| f64::from(glyph.advance)).sum::<f64>() * size;
-        let before = svg::before_anchor(&item.shape) * width;
         let glyphs: Vec<KrillaGlyph> = glyphs
             .iter()
             .map(|g| KrillaGlyph::new(GlyphId::new(g.id), g.advance, g.shift[0], g.shift[1], 0.0, g.letters.clone(), None))
             .collect();
-        let [x, y] = view.to_paper(at);
-        let place = [x + origin[0], y + origin[1]];
         surface.set_stroke(None);
         surface.set_fill(style.fill.map(|(ink, opacity)| fill(Theme::PAPER.colour(ink), opacity)));
         let font = self.fonts[usize::from(style.bold)].clone();
-        let size = (size * PT) as f32;
-        if turn_deg.abs() > 1e-9 {
-            // counter-clockwise on a paper whose y goes down
-            let (sin, cos) = math::sin_cos(-turn_deg.to_radians());
-            let Point { x, y } = point(place);
-            let turned = Transform::from_row(cos as f32, sin as f32, -sin as f32, cos as f32, x, y);
-            surface.push_transform(&turned);
-            surface.draw_glyphs(Point::from_xy((-before * PT) as f32, 0.0), &glyphs, font, text, size, false);
+        let start = point([place[0] - svg::before_anchor(&item.shape) * width, place[1]]);
+        surface.draw_glyphs(start, &glyphs, font, text, (size * PT) as f32, false);
+        if turned {
             surface.pop();
-        } else {
-            surface.draw_glyphs(point([place[0] - before, place[1]]), &glyphs, font, text, size, false);
         }
     }
 }

@@ -6,7 +6,6 @@
 
 use std::fmt::Write as _;
 
-use holefast::math;
 use holefast::drawing::{Anchor, CLIP_BLEED, Ink, Item, Scene, Shape, Style, Theme, View, text_width};
 
 /// Ground kept clear round a label, mm.
@@ -186,10 +185,9 @@ fn words(out: &mut String, view: &View, item: &Item, theme: &Theme) {
 
 /// Ground behind a drawing's label.
 pub(crate) struct Ground {
-    /// Before it is turned with the label: left, upper edge, width, height; mm of the scene's paper.
+    /// Before it is turned with the label about the label's place: left, upper edge, width, height; mm of the
+    /// scene's paper.
     pub flat: [f64; 4],
-    /// Its corners as they stand.
-    pub corners: [[f64; 2]; 4],
     /// Its ink.
     pub ink: Ink,
     /// How much of what lies under it it covers.
@@ -209,23 +207,19 @@ pub(crate) fn before_anchor(shape: &Shape) -> f64 {
 pub(crate) fn ground(view: &View, item: &Item) -> Option<Ground> {
     /// What lies under a label is seen through it: lines go on, but do not cut it.
     const OPACITY: f64 = 0.85;
-    let Shape::Text { at, text, size_paper_mm, turn_deg, .. } = &item.shape else { return None };
+    let Shape::Text { at, text, size_paper_mm, .. } = &item.shape else { return None };
     let [x, y] = view.to_paper(*at);
     let width = text_width(text, Style::of(item.role).bold) * size_paper_mm;
     let x0 = x - before_anchor(&item.shape) * width;
     let height = CAP * size_paper_mm;
     let flat = [x0 - GROUND, y - height - GROUND, width + 2.0 * GROUND, height + 2.0 * GROUND];
-    let (sin, cos) = math::sin_cos(-turn_deg.to_radians());
-    let turned = |[px, py]: [f64; 2]| [x + cos * (px - x) - sin * (py - y), y + sin * (px - x) + cos * (py - y)];
-    let [left, upper, right, lower] = [flat[0], flat[1], flat[0] + flat[2], flat[1] + flat[3]];
-    let corners = [[left, upper], [right, upper], [right, lower], [left, lower]].map(turned);
     let inside = x0 + 0.5 * width > view.margin.left
         && x0 + 0.5 * width < view.width() - view.margin.right
         && y > view.margin.above
         && y < view.height() - view.margin.below;
     // the work in the clip, the ground beside it
     let ink = if item.clipped || inside { Ink::Work } else { Ink::Ground };
-    Some(Ground { flat, corners, ink, opacity: OPACITY })
+    Some(Ground { flat, ink, opacity: OPACITY })
 }
 
 /// The part of a scene's paper that its clipped items keep to: left, upper edge, width, height; mm.

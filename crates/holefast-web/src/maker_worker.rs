@@ -126,7 +126,8 @@ fn book(data: &JsValue) -> Option<Book> {
     for (face, weight) in list("faces")?.iter().zip(["400", "700"]) {
         let descriptors = FontFaceDescriptors::new();
         descriptors.set_weight(weight);
-        let made = FontFace::new_with_u8_array_and_descriptors("Lato", face.dyn_ref::<Uint8Array>()?, &descriptors);
+        let face = face.dyn_ref::<Uint8Array>()?.buffer();
+        let made = FontFace::new_with_array_buffer_and_descriptors("Lato", &face, &descriptors);
         let fonts = web_sys::window()?.document()?.fonts();
         // A browser that refuses it shows the pages in another face, each line as wide as it is.
         let _ = made.and_then(|made| fonts.add(&made));

@@ -23,6 +23,9 @@ pub struct Book {
     /// Where the book goes; without it, the job's name with .pdf, in the current folder
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Also write every page as a drawing into this folder: page-01.svg and so on
+    #[arg(long, value_name = "FOLDER")]
+    pages: Option<PathBuf>,
     /// Paper to print on
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     paper: Paper,
@@ -56,6 +59,9 @@ impl Book {
     pub fn run(self) -> Result<(), Trouble> {
         let path = self.output.unwrap_or_else(|| beside_us(&self.job));
         output::look(&path, Kind::Pdf)?;
+        if let Some(folder) = &self.pages {
+            output::look(&page_in(folder, 0), Kind::Svg)?;
+        }
         let file = JobFile::read(&self.job)?;
         let job = &file.job;
         let paper = match self.paper {
@@ -85,6 +91,12 @@ impl Book {
         faults::show(&file.path, &file.text, &remarks);
         faults::show(&file.path, &file.text, &holefast::words::astray(job, &plan));
         output::write(&path, Kind::Pdf, &pdf)?;
+        if let Some(folder) = &self.pages {
+            for page in 0..book.pages.len() {
+                let drawing = book.svg(page).unwrap_or_default();
+                output::write(&page_in(folder, page), Kind::Svg, drawing.as_bytes())?;
+            }
+        }
 
         let mut lines = vec![job.name.clone(), String::new()];
         lines.extend(holefast::words::layout::lines(job, &layout));
@@ -94,8 +106,14 @@ impl Book {
         lines.push(holefast::words::expected::expectation(&prediction, job.accuracy.confidence));
         lines.push(String::new());
         lines.push(words::written("shop book", &path));
+        lines.extend(self.pages.map(|folder| words::written("its pages", &folder)));
         output::print(&output::lines(&lines))
     }
+}
+
+/// A page's file, from 0.
+fn page_in(folder: &Path, page: usize) -> PathBuf {
+    folder.join(format!("page-{:02}.svg", page + 1))
 }
 
 /// The job's name with `.pdf`, in the current folder.

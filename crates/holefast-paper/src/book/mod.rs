@@ -11,6 +11,8 @@ mod pages;
 mod text;
 mod whole;
 
+use std::collections::BTreeSet;
+
 use holefast::cut::{Places, Settled};
 use holefast::drawing::Theme;
 use holefast::parts::CutList;
@@ -149,13 +151,10 @@ pub fn book_with_more(
     more: &MorePages,
 ) -> Book {
     let lay = pages::gather(job, layout, plan, expected, options, more);
-    let mut remarks = lay.remarks;
-    remarks.extend(lay.faces.lacking().iter().map(|c| Remark::Lacking(*c)));
-    remarks.sort();
-    remarks.dedup();
+    let told: BTreeSet<&Remark> = lay.remarks.iter().collect();
     Book {
         pages: lay.pages,
-        remarks: remarks.iter().map(text::remark).collect(),
+        remarks: told.into_iter().map(text::remark).chain(text::lacking(lay.faces.lacking())).collect(),
         title: format!("{}: {}", text::BOOK, job.name),
         identity: format!("{} {}", options.digest, holefast::VERSION),
         faces: lay.faces,

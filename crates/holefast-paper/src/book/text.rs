@@ -1,5 +1,7 @@
 //! The book's own words: everything on its pages that is not a card of the core.
 
+use std::collections::BTreeSet;
+
 use holefast::Fault;
 use holefast::words::{bold, shares_of_hundred};
 pub use holefast::words::{sentence, sentence_start};
@@ -198,11 +200,6 @@ pub fn remark(remark: &Remark) -> Fault {
             Fault::remark(format!("\u{201c}{whole}\u{201d} is too long for a line of the book and is cut short there"))
                 .hint("the whole of it is printed once, where there is room")
         }
-        Remark::Lacking(c) => Fault::remark(format!(
-            "the book's type has no {}: the pages show a frame in its place",
-            character(*c)
-        ))
-        .hint("write it with letters of Latin, Greek or Cyrillic script"),
         Remark::TooTall(what) => {
             Fault::remark(format!("{what} is taller than its page and runs over the end of it"))
                 .hint("this is a fault of the program: please hand on the job with it")
@@ -210,7 +207,40 @@ pub fn remark(remark: &Remark) -> Fault {
     }
 }
 
+/// So many characters are named; of more it is said how many.
+const NAMED: usize = 8;
+
+/// What characters the type of the papers does not have.
+pub fn lacking(characters: &BTreeSet<char>) -> Option<Fault> {
+    let named: Vec<String> = characters.iter().take(NAMED).map(|c| character(*c)).collect();
+    let more = characters.len().saturating_sub(NAMED);
+    let more = if more == 0 { String::new() } else { format!(" and {more} more characters") };
+    (!named.is_empty()).then(|| {
+        Fault::remark(format!(
+            "the type of the book has no {}{more}: a square is printed for each",
+            named.join(", ")
+        ))
+        .hint("Latin, Greek and Cyrillic letters can be printed")
+    })
+}
+
+/// Where a character is from: first and last of Unicode's blocks of these scripts (from memory).
+const SCRIPTS: [(u32, u32, &str); 9] = [
+    (0x0590, 0x05FF, "Hebrew"),
+    (0x0600, 0x077F, "Arabic"),
+    (0x0900, 0x097F, "Devanagari"),
+    (0x0E00, 0x0E7F, "Thai"),
+    (0x3040, 0x309F, "Hiragana"),
+    (0x30A0, 0x30FF, "Katakana"),
+    (0x3400, 0x9FFF, "Chinese"),
+    (0xAC00, 0xD7AF, "Hangul"),
+    (0x1F300, 0x1FAFF, "picture"),
+];
+
 /// A character as it is looked up.
 fn character(c: char) -> String {
-    format!("\u{201c}{c}\u{201d} (U+{:04X})", u32::from(c))
+    let code = u32::from(c);
+    let script = SCRIPTS.iter().find(|(first, last, _)| (*first..=*last).contains(&code));
+    let script = script.map_or_else(String::new, |(.., name)| format!("{name} "));
+    format!("{script}\u{201c}{c}\u{201d} (U+{code:04X})")
 }

@@ -73,7 +73,7 @@ impl Faces {
         }
     }
 
-    /// Characters that were asked for and that the faces do not have; each was shown as a frame.
+    /// Characters that were asked for and that the faces do not have; each is shown as a square.
     pub fn lacking(&self) -> &BTreeSet<char> {
         &self.lacking
     }

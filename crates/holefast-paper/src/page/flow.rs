@@ -116,7 +116,11 @@ impl Stream {
                 return filled;
             }
             if !fresh {
+                let alone = ends_its_table(&block);
                 self.give_back(block);
+                if alone {
+                    self.take_back_row(&mut filled);
+                }
                 self.take_back_bound(&mut filled);
                 return filled;
             }
@@ -141,6 +145,17 @@ impl Stream {
                 filled.height = slab.y;
                 self.give_back(slab.block);
             }
+        }
+    }
+
+    /// A table's last row does not stand alone under its head: the one before it goes with it, where others stay.
+    fn take_back_row(&mut self, filled: &mut Filled) {
+        let rows = filled.slabs.iter().rev().take_while(|slab| matches!(slab.block, Block::Row { row: Some(_), .. }));
+        if rows.count() > 2
+            && let Some(slab) = filled.slabs.pop()
+        {
+            filled.height = slab.y;
+            self.give_back(slab.block);
         }
     }
 
@@ -251,6 +266,11 @@ fn parted_list(items: &[Opening], columns: usize, tall: f64, room: f64) -> Optio
         let [first, rest] = [&items[..at], &items[at..]];
         [first, rest].map(|part| Block::Openings { items: part.to_vec(), columns })
     })
+}
+
+/// True for the last row of a table of several.
+fn ends_its_table(block: &Block) -> bool {
+    matches!(block, Block::Row { table, row: Some(row), .. } if row + 1 == table.rows.len())
 }
 
 fn head_of(table: &Rc<Table>, widths: &Rc<Vec<f64>>) -> Block {

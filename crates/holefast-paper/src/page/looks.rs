@@ -230,7 +230,9 @@ fn step(boxes: &mut Boxes<'_>, number: Option<u32>, text: &Runs, base: Base) -> 
     let text = boxes.body(text, base.look());
     let text = boxes.padded([0.0, 0.0, lowered, 0.0], text);
     let tick = tick(boxes, TICK);
-    let row = boxes.row(&[Track::Mm(6.5), Track::Share(1.0), Track::Mm(TICK + 0.3)], 0.8, AlignItems::START, &[number, text, tick]);
+    let tick = boxes.padded([1.2, 0.0, 0.0, 0.0], tick);
+    let tracks = [Track::Mm(6.5), Track::Share(1.0), Track::Mm(TICK + 1.2)];
+    let row = boxes.row(&tracks, 0.6, AlignItems::START, &[number, text, tick]);
     boxes.passage(row, Kind::Entry, None);
     let id = boxes.padded([0.0, 0.0, base.step, base.step + 0.3], row);
     boxes.trim(id, Trim::Below(Role::RowRule))
@@ -305,14 +307,14 @@ fn row_look(table: &Table, base: Base) -> Look {
 fn row_of(boxes: &mut Boxes<'_>, table: &Rc<Table>, widths: &[f64], row: Option<usize>, cells: &[Runs], base: Base) -> Id {
     let room = if table.close { 1.5 } else { 1.9 };
     let known: Option<&Row> = row.map(|row| &table.rows[row]);
-    let kind = |cell: usize| Kind::Cell { table: table.id, row: row.map(|row| row as u32), column: cell as u32 };
+    let kind = Kind::Cell { table: table.id, row: row.map(|row| row as u32) };
     let look = if row.is_none() { label() } else { row_look(table, base) };
     let spanning = known.is_some_and(|row| row.cells.len() == 1);
     let mut children: Vec<Id> = Vec::new();
     for (i, runs) in cells.iter().enumerate() {
         let id = boxes.body(runs, look);
         let card = known.and_then(|row| row.card.clone()).filter(|_| i == 0);
-        children.push(boxes.passage(id, kind(i), card.map(Link::Card)));
+        children.push(boxes.passage(id, kind, card.map(Link::Card)));
     }
     if known.is_some_and(|row| row.tick) {
         let sides = [boxes.room(0.0, 0.0), boxes.room(0.0, 0.0)];
@@ -323,7 +325,7 @@ fn row_of(boxes: &mut Boxes<'_>, table: &Rc<Table>, widths: &[f64], row: Option<
     let tracks: Vec<Track> = if spanning { vec![Track::Share(1.0)] } else { widths.iter().map(|w| Track::Mm(*w)).collect() };
     let line = boxes.row(&tracks, gap(table), AlignItems::START, &children);
     let above = if spanning { 3.0 } else { room };
-    let id = boxes.padded([0.0, 0.0, above, room + 0.2], line);
+    let id = boxes.padded([0.0, 0.0, above, room], line);
     match row {
         None => {
             boxes.trim(id, Trim::Above(Role::FootRule));

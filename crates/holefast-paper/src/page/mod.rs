@@ -58,8 +58,6 @@ pub enum Kind {
         table: u32,
         /// Its row, counted on; the head's is none.
         row: Option<u32>,
-        /// Its column.
-        column: u32,
     },
 }
 
@@ -99,8 +97,6 @@ pub struct Place {
 pub enum Remark {
     /// A text had no room on its line and was cut short; the whole stands elsewhere in the paper.
     Shortened(String),
-    /// A character that the faces lack; a frame stands in its place.
-    Lacking(char),
     /// Something taller than a page that cannot be parted: it runs over the page's end.
     TooTall(&'static str),
 }

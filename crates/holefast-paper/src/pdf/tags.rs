@@ -55,7 +55,7 @@ impl Tree {
                     list.push(TagGroup::with_children(Tag::LI, vec![entry.into()]));
                 }
             }
-            Kind::Cell { table, row, .. } => self.cell(table, row, nodes),
+            Kind::Cell { table, row } => self.cell(table, row, nodes),
             kind => {
                 self.close();
                 let group = match kind {

@@ -145,20 +145,21 @@ impl Lay {
                 return vec![filled];
             }
         }
-        let mut looks = Looks::new(&mut self.faces, Base::CARD);
         let goes_on = Block::CardHead(strong(text::GOES_ON));
+        let mut looks = Looks::new(&mut self.faces, Base::CARD);
         let under = looks.laid(&goes_on, column[0]).height() + distances(&goes_on)[0];
         let first_column = [column[0], column[1] - under];
-        if let Some(at) = alike(&mut looks, &items, column, under) {
+        for base in [Base::CARD, Base::CLOSE_CARD] {
+            let mut looks = Looks::new(&mut self.faces, base);
+            let Some(at) = alike(&mut looks, &items, column, under) else { continue };
             let (first, rest) = items.split_at(at);
-            let mut parts = Vec::new();
-            for (blocks, size) in [(first, first_column), (rest, column)] {
-                let mut stream = Stream::new(blocks.iter().cloned());
-                parts.push(stream.fill(&mut looks, size, true, &mut self.remarks));
-            }
-            let [first, rest] = [parts.remove(0), parts.remove(0)];
+            let mut filled = |blocks: &[Block], size| {
+                Stream::new(blocks.iter().cloned()).fill(&mut looks, size, true, &mut self.remarks)
+            };
+            let (first, rest) = (filled(first, first_column), filled(rest, column));
             return vec![first.with(&mut looks, goes_on, column[0]), rest];
         }
+        let mut looks = Looks::new(&mut self.faces, Base::CARD);
         let mut stream = Stream::new(items);
         let mut parts = Vec::new();
         while !stream.is_empty() {

@@ -40,8 +40,9 @@ pub struct Column {
     pub blocks: Vec<Block>,
 }
 
-/// Room between head, matter and foot, mm.
-const GAP: f64 = 3.0;
+/// Room between head and matter, and between that and the foot, mm.
+const UNDER_HEAD: f64 = 3.0;
+const ABOVE_FOOT: f64 = 2.0;
 
 /// Room between what stands across a page and columns under it, mm.
 const UNDER: f64 = 5.0;
@@ -91,8 +92,8 @@ impl Lay {
             let head = self.looks(sheet.base).head(&head, width);
             let foot = self.foot(&sheet.foot, width);
             let mut page = Page::new(self.size);
-            let top = above + head.height() + GAP;
-            let end = page_height - below - foot.height() - GAP;
+            let top = above + head.height() + UNDER_HEAD;
+            let end = page_height - below - foot.height() - ABOVE_FOOT;
             head.place(&mut page, [side, above]);
             if !continued {
                 let named = sheet.number.as_ref().map_or_else(|| title.clone(), |number| format!("{number}  {title}"));
