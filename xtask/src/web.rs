@@ -7,8 +7,8 @@ use std::process::Command;
 use crate::run::{self, Count};
 use crate::{files, tools, wasm};
 
-/// How planner and book maker are compiled: a profile of the app's workspace.
-const MAKER: &str = "maker";
+/// How the planner is compiled: a profile of the app's workspace. Page and book maker are compiled for size.
+const PLANNER: &str = "planner";
 
 /// The page's views of one type instead of one type each: a twentieth of its size less.
 const ERASED: &str = "--cfg erase_components";
@@ -82,24 +82,21 @@ fn books() -> Result<(), String> {
 
 /// Compiles the page, its planner and its book maker and bundles them into a folder beside what was compiled.
 fn made(folder: &str) -> Result<PathBuf, String> {
-    let compiled = |packages: &[&str], profile: &str, flags: Option<&str>| {
+    let compiled = |packages: &[&str], profile: &str| {
         let mut compile = wasm::for_browsers("build")?;
-        compile.current_dir(app()).env("CARGO_TARGET_DIR", targets("web"));
+        compile.current_dir(app()).env("CARGO_TARGET_DIR", targets("web")).env("RUSTFLAGS", ERASED);
         compile.args(["--profile", profile, "--locked"]);
         for package in packages {
             compile.args(["--package", package]);
-        }
-        if let Some(flags) = flags {
-            compile.env("RUSTFLAGS", flags);
         }
         run::with_last_words(&mut compile)?;
         let out = targets("web").join(wasm::WEB_TARGET).join(profile);
         let file = |package: &&str| out.join(format!("{}.wasm", package.replace('-', "_")));
         Ok::<Vec<PathBuf>, String>(packages.iter().map(file).collect())
     };
-    let page = compiled(&["holefast-web"], "release", Some(ERASED))?;
-    let makers = compiled(&["holefast-web-planner", "holefast-web-book"], MAKER, None)?;
+    let small = compiled(&["holefast-web", "holefast-web-book"], "release")?;
+    let planner = compiled(&["holefast-web-planner"], PLANNER)?;
     let folder = targets("web").join(folder);
-    run::with_last_words(with_tools().arg("bundle").args(page).args(makers).arg(&folder))?;
+    run::with_last_words(with_tools().arg("bundle").args([&small[0], &planner[0], &small[1]]).arg(&folder))?;
     Ok(folder)
 }

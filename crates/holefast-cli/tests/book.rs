@@ -38,7 +38,9 @@ fn pages_are_written_as_drawings_beside_the_book() {
     assert!(pages.len() > 15 && pages[0] == "page-01.svg", "{pages:?}");
     let cover = bench.text("page-01.svg");
     assert!(cover.contains("width=\"210mm\" height=\"297mm\"") && cover.contains("How to use this book"), "{cover}");
-    bench.run(&["book", "job.toml", "--boards", "0", "--pages", "nowhere"]).ended_with(4, &["there is no folder nowhere"]);
+    bench
+        .run(&["book", "job.toml", "--boards", "0", "--pages", "nowhere"])
+        .ended_with(4, &["there is no folder nowhere"]);
 }
 
 #[test]

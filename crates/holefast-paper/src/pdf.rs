@@ -153,7 +153,8 @@ fn link(
             _ => None,
         })
         .collect();
-    let [x0, y0, x1, y1] = boxes.into_iter().reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])])?;
+    let [x0, y0, x1, y1] =
+        boxes.into_iter().reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])])?;
     let rect = Rect::from_ltrb((x0 * PT) as f32, (y0 * PT) as f32, (x1 * PT) as f32, (y1 * PT) as f32)?;
     Some(sheet.add_tagged_annotation(Annotation::new_link(LinkAnnotation::new(rect, target), Some(said))))
 }
@@ -271,7 +272,9 @@ impl Writer<'_> {
         let width: f64 = glyphs.iter().map(|glyph| f64::from(glyph.advance)).sum::<f64>() * size;
         let glyphs: Vec<KrillaGlyph> = glyphs
             .iter()
-            .map(|g| KrillaGlyph::new(GlyphId::new(g.id), g.advance, g.shift[0], g.shift[1], 0.0, g.letters.clone(), None))
+            .map(|g| {
+                KrillaGlyph::new(GlyphId::new(g.id), g.advance, g.shift[0], g.shift[1], 0.0, g.letters.clone(), None)
+            })
             .collect();
         surface.set_stroke(None);
         surface.set_fill(style.fill.map(|(ink, opacity)| fill(Theme::PAPER.colour(ink), opacity)));
@@ -371,4 +374,3 @@ fn colour(hex: &str) -> rgb::Color {
     let part = |i: usize| hex.get(i..i + 2).and_then(|two| u8::from_str_radix(two, 16).ok()).unwrap_or(0);
     rgb::Color::new(part(1), part(3), part(5))
 }
-

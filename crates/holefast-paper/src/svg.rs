@@ -31,7 +31,8 @@ pub fn svg(scene: &Scene, theme: &Theme) -> String {
         let _ = writeln!(out, "<title>{}</title>", escaped(&scene.about));
     }
     let ground = (theme.ground != Theme::PAPER.ground).then_some(theme.ground);
-    let ground = ground.map_or_else(String::new, |fill| format!("<rect width=\"{w}\" height=\"{h}\" fill=\"{fill}\"/>\n"));
+    let ground =
+        ground.map_or_else(String::new, |fill| format!("<rect width=\"{w}\" height=\"{h}\" fill=\"{fill}\"/>\n"));
     let mut writer = Writer { theme, scenes: 0 };
     writer.scene(&mut out, scene, &ground);
     out.push_str("</svg>\n");
@@ -72,7 +73,11 @@ impl Writer<'_> {
         for item in group {
             let Shape::Inset { at, scene } = &item.shape else { continue };
             let [x, y] = view.to_paper(*at).map(number);
-            let _ = writeln!(out, "<g transform=\"translate({x} {y})\" role=\"img\" aria-label=\"{}\">", quoted(&scene.about));
+            let _ = writeln!(
+                out,
+                "<g transform=\"translate({x} {y})\" role=\"img\" aria-label=\"{}\">",
+                quoted(&scene.about)
+            );
             self.scene(out, scene, "");
             out.push_str("</g>\n");
         }

@@ -544,7 +544,8 @@ fn every_cut_has_a_card_with_its_holes_and_its_cautions() {
     let cuts = holefast_paper::MorePages { places: places.clone(), settled: settled.clone(), proof: None, list: None };
     for paper in [Paper::A4, Paper::Letter] {
         let options = BookOptions { paper, digest: digest(&text), site: None };
-        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, &cuts).pdf().expect("set");
+        let bytes =
+            holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, &cuts).pdf().expect("set");
         if Command::new("pdftotext").arg("-v").output().is_err() {
             return;
         }
@@ -591,7 +592,8 @@ fn what_is_proved_has_its_pages_and_every_reading_its_row() {
     let mut more = holefast_paper::MorePages::none(&layout);
     let count = |more: &holefast_paper::MorePages, paper: Paper| -> Option<(String, usize)> {
         let options = BookOptions { paper, digest: digest(&text), site: None };
-        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).pdf().expect("set");
+        let bytes =
+            holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).pdf().expect("set");
         Command::new("pdftotext").arg("-v").output().ok()?;
         let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proved-{paper:?}-{}.pdf", more.proof.is_some()));
         std::fs::write(&pdf, bytes).expect("written");
@@ -635,7 +637,8 @@ fn a_list_of_parts_is_drawn_set_up_and_told_cut_by_cut() {
     let mut more = holefast_paper::MorePages::none(&layout);
     let set = |more: &holefast_paper::MorePages, paper: Paper| -> Option<Made> {
         let options = BookOptions { paper, digest: digest(&text), site: None };
-        let bytes = holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).pdf().expect("set");
+        let bytes =
+            holefast_paper::book_with_more(&job, &layout, &plan, &expectation(), &options, more).pdf().expect("set");
         Command::new("pdftotext").arg("-v").output().ok()?;
         let pdf = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("parts-{paper:?}-{}.pdf", more.list.is_some()));
         std::fs::write(&pdf, bytes).expect("written");

@@ -22,7 +22,6 @@ const TOUCH: f64 = 0.02;
 
 #[derive(Clone, Debug)]
 struct TextBox {
-    #[expect(dead_code, reason = "shown where a test fails")]
     text: String,
     /// Left, upper, right, lower; mm.
     at: [f64; 4],
@@ -31,7 +30,8 @@ struct TextBox {
 impl TextBox {
     fn crosses(&self, [x0, y0, x1, y1]: [f64; 4]) -> bool {
         let [a0, b0, a1, b1] = self.at;
-        a0 < x1 - TOUCH && x0 < a1 - TOUCH && b0 < y1 - TOUCH && y0 < b1 - TOUCH
+        // a text of nothing but spaces crosses nothing
+        !self.text.trim().is_empty() && a0 < x1 - TOUCH && x0 < a1 - TOUCH && b0 < y1 - TOUCH && y0 < b1 - TOUCH
     }
 
     fn is_within(&self, [x0, y0, x1, y1]: [f64; 4]) -> bool {
@@ -72,7 +72,9 @@ fn found(page: &Page) -> Found {
                     [a.min(x), b.min(y), c.max(x), d.max(y)]
                 });
                 match item.role {
-                    Role::TickBox | Role::CautionFrame | Role::WriteRule if points.len() == 4 => found.frames.push(extent),
+                    Role::TickBox | Role::CautionFrame | Role::WriteRule if points.len() == 4 => {
+                        found.frames.push(extent)
+                    }
                     _ if points.len() == 2 => found.rules.push(extent),
                     _ => {}
                 }
@@ -177,6 +179,25 @@ fn example(name: &str) -> String {
     std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
 }
 
+/// Upright labels within drawings, by the widths that `drawing` reckons with.
+#[test]
+fn labels_within_the_examples_drawings_cross_none() {
+    let mut looked_at = 0;
+    for name in ["first-top.toml", "press-bench.toml", "trailer-top.toml"] {
+        let (_, _, book) = made(&example(name), Paper::A4);
+        for (number, page) in book.pages.iter().enumerate() {
+            for labels in found(page).labels {
+                looked_at += labels.len();
+                for (i, label) in labels.iter().enumerate() {
+                    let crossed = labels[i + 1..].iter().find(|other| label.crosses(other.at));
+                    assert!(crossed.is_none(), "{name}, page {}: {label:?} {crossed:?}", number + 1);
+                }
+            }
+        }
+    }
+    assert!(looked_at > 1000, "only {looked_at} labels were found");
+}
+
 #[test]
 fn on_the_examples_pages_nothing_crosses_anything() {
     for name in ["first-top.toml", "press-bench.toml", "trailer-top.toml"] {
@@ -220,8 +241,13 @@ fn invented() -> impl Strategy<Value = Invented> {
     let bench = vec(prop_oneof![3 => text(1..40), 1 => text(100..400)], 0..3);
     let cuts = vec((text(1..8), prop::sample::select(vec![90.0, 45.0, 67.5, 60.0])), 0..12);
     let cuts = prop_oneof![9 => cuts, 1 => vec((text(1..3), Just(90.0)), 50)];
-    (text(1..14), long, bench, cuts, any::<bool>())
-        .prop_map(|(name, note, bench, cuts, letter)| Invented { name, note, bench, cuts, letter })
+    (text(1..14), long, bench, cuts, any::<bool>()).prop_map(|(name, note, bench, cuts, letter)| Invented {
+        name,
+        note,
+        bench,
+        cuts,
+        letter,
+    })
 }
 
 impl Invented {
@@ -237,7 +263,9 @@ impl Invented {
             job += &format!("\n[[bench_note]]\ncard = {}\ntext = {note:?}\n", i + 1);
         }
         for (name, angle) in &self.cuts {
-            job += &format!("\n[[cut]]\nname = {name:?}\nangle = {angle}\nlength = 300\nat = \"far\"\nwidth = 85\nkerf = 2.2\n");
+            job += &format!(
+                "\n[[cut]]\nname = {name:?}\nangle = {angle}\nlength = 300\nat = \"far\"\nwidth = 85\nkerf = 2.2\n"
+            );
         }
         job
     }
@@ -289,19 +317,27 @@ fn on_pages_of_random_jobs_nothing_crosses_and_nothing_is_lost() {
 
 #[test]
 fn what_the_type_lacks_is_named_and_shown_as_something() {
-    let job = example("first-top.toml").replacen("First top, a board for", "First top, a board for \u{5e9}\u{5dc}\u{5d5}\u{5dd}", 1);
+    let job = example("first-top.toml").replacen(
+        "First top, a board for",
+        "First top, a board for \u{5e9}\u{5dc}\u{5d5}\u{5dd}",
+        1,
+    );
     let (_, _, mut book) = made(&job, Paper::A4);
     let said: Vec<&str> = book.remarks.iter().map(|remark| remark.message.as_str()).collect();
     assert_eq!(
         said,
-        ["the type of the book has no Hebrew \u{201c}\u{5d5}\u{201d} (U+05D5), Hebrew \u{201c}\u{5dc}\u{201d} (U+05DC), Hebrew \
-          \u{201c}\u{5dd}\u{201d} (U+05DD), Hebrew \u{201c}\u{5e9}\u{201d} (U+05E9): a square is printed for each"]
+        [
+            "the type of the book has no Hebrew \u{201c}\u{5d5}\u{201d} (U+05D5), Hebrew \u{201c}\u{5dc}\u{201d} (U+05DC), Hebrew \
+          \u{201c}\u{5dd}\u{201d} (U+05DD), Hebrew \u{201c}\u{5e9}\u{201d} (U+05E9): a square is printed for each"
+        ]
     );
     // the letters are in the PDF, whatever stands for them
     let pdf = book.pdf().expect("written");
     let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("lacking.pdf");
     std::fs::write(&file, pdf).expect("written");
-    let Ok(read) = std::process::Command::new("pdftotext").args(["-l", "1"]).arg(&file).arg("-").output() else { return };
+    let Ok(read) = std::process::Command::new("pdftotext").args(["-l", "1"]).arg(&file).arg("-").output() else {
+        return;
+    };
     let words = String::from_utf8_lossy(&read.stdout).into_owned();
     for letter in "\u{5e9}\u{5dc}\u{5d5}\u{5dd}".chars() {
         assert!(words.contains(letter), "{letter}: {words}");

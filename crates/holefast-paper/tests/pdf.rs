@@ -121,9 +121,11 @@ fn is_hole(role: Role) -> bool {
 fn holes<'a>(scene: &'a Scene, layout: &'a Layout) -> impl Iterator<Item = [f64; 2]> + 'a {
     scene.items.iter().filter(|item| is_hole(item.role)).filter_map(|item| {
         let Shape::Circle { centre, .. } = &item.shape else { return None };
-        let nearest = layout.holes.iter().map(|hole| hole.centre).min_by(|a, b| {
-            a.distance(centre.top).total_cmp(&b.distance(centre.top))
-        })?;
+        let nearest = layout
+            .holes
+            .iter()
+            .map(|hole| hole.centre)
+            .min_by(|a, b| a.distance(centre.top).total_cmp(&b.distance(centre.top)))?;
         // the trial bore's drawing shows another board
         (nearest.distance(centre.top) < 1e-6 && scene.view.shows(nearest)).then_some([nearest.x, nearest.y])
     })
@@ -131,7 +133,9 @@ fn holes<'a>(scene: &'a Scene, layout: &'a Layout) -> impl Iterator<Item = [f64;
 
 #[test]
 fn every_hole_of_every_drawing_stands_where_the_job_has_it() {
-    for (name, paper) in [("first-top.toml", Paper::A4), ("press-bench.toml", Paper::Letter), ("trailer-top.toml", Paper::A4)] {
+    for (name, paper) in
+        [("first-top.toml", Paper::A4), ("press-bench.toml", Paper::Letter), ("trailer-top.toml", Paper::A4)]
+    {
         let made = made(name, paper, "holes");
         let (mut looked_at, mut farthest) = (0, 0.0_f64);
         for (number, page) in made.book.pages.iter().enumerate() {
@@ -157,7 +161,8 @@ fn every_hole_of_every_drawing_stands_where_the_job_has_it() {
                     // by the drawing's own scale and margins, from the job's own figures
                     let x = left + view.margin.left + (x - view.clip.x0) / view.ratio;
                     let y = above + view.margin.above + (view.clip.y1 - y) / view.ratio;
-                    let off = circles.iter().map(|c| holefast::math::hypot(c[0] - x, c[1] - y)).fold(f64::MAX, f64::min);
+                    let off =
+                        circles.iter().map(|c| holefast::math::hypot(c[0] - x, c[1] - y)).fold(f64::MAX, f64::min);
                     assert!(off <= MOST_OFF, "{name}, page {page}: a hole at {x:.3}, {y:.3} is {off:.3} mm off");
                     (looked_at, farthest) = (looked_at + 1, farthest.max(off));
                 }

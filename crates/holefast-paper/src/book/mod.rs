@@ -122,8 +122,7 @@ impl Book {
 
     fn written(&mut self, check: Check) -> Result<Vec<u8>, Fault> {
         let creator = format!("holefast {}", holefast::VERSION);
-        let about =
-            About { title: &self.title, language: "en-GB", creator: &creator, identity: &self.identity, check };
+        let about = About { title: &self.title, language: "en-GB", creator: &creator, identity: &self.identity, check };
         crate::pdf::pdf(&self.pages, &about, &mut self.faces).map_err(|what| {
             Fault::impossible(format!("the shop book could not be written: {what}"))
                 .hint("this is a fault of the program: please hand on the job with it")

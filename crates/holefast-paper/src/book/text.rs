@@ -200,10 +200,8 @@ pub fn remark(remark: &Remark) -> Fault {
             Fault::remark(format!("\u{201c}{whole}\u{201d} is too long for a line of the book and is cut short there"))
                 .hint("the whole of it is printed once, where there is room")
         }
-        Remark::TooTall(what) => {
-            Fault::remark(format!("{what} is taller than its page and runs over the end of it"))
-                .hint("this is a fault of the program: please hand on the job with it")
-        }
+        Remark::TooTall(what) => Fault::remark(format!("{what} is taller than its page and runs over the end of it"))
+            .hint("this is a fault of the program: please hand on the job with it"),
     }
 }
 
@@ -216,11 +214,8 @@ pub fn lacking(characters: &BTreeSet<char>) -> Option<Fault> {
     let more = characters.len().saturating_sub(NAMED);
     let more = if more == 0 { String::new() } else { format!(" and {more} more characters") };
     (!named.is_empty()).then(|| {
-        Fault::remark(format!(
-            "the type of the book has no {}{more}: a square is printed for each",
-            named.join(", ")
-        ))
-        .hint("Latin, Greek and Cyrillic letters can be printed")
+        Fault::remark(format!("the type of the book has no {}{more}: a square is printed for each", named.join(", ")))
+            .hint("Latin, Greek and Cyrillic letters can be printed")
     })
 }
 

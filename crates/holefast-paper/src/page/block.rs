@@ -4,8 +4,8 @@
 use std::rc::Rc;
 
 use holefast::drawing::Scene;
-pub use holefast::words::Run;
 use holefast::words::Rich;
+pub use holefast::words::Run;
 
 /// Runs of text.
 pub type Runs = Vec<Run>;

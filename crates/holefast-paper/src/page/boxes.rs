@@ -147,7 +147,11 @@ impl<'a> Boxes<'a> {
 
     /// A drawing.
     pub fn drawing(&mut self, scene: Scene) -> Id {
-        let style = Style { size: Size { width: mm(scene.view.width()), height: mm(scene.view.height()) }, flex_shrink: 0.0, ..Style::default() };
+        let style = Style {
+            size: Size { width: mm(scene.view.width()), height: mm(scene.view.height()) },
+            flex_shrink: 0.0,
+            ..Style::default()
+        };
         self.leaf(style, Leaf::Drawing(Box::new(scene)))
     }
 
@@ -206,7 +210,9 @@ impl<'a> Boxes<'a> {
     fn with(&mut self, style: Style, children: &[Id]) -> Id {
         let style = Style { min_size: yielding().min_size, ..style };
         let id = self.tree.new_with_children(style, children).expect(OWN);
-        self.tree.set_node_context(id, Some(Content { leaf: Leaf::None, trims: Vec::new(), passage: None })).expect(OWN);
+        self.tree
+            .set_node_context(id, Some(Content { leaf: Leaf::None, trims: Vec::new(), passage: None }))
+            .expect(OWN);
         id
     }
 
@@ -234,7 +240,12 @@ impl<'a> Boxes<'a> {
         let faces = self.faces;
         self.tree
             .compute_layout_with_measure(root, Size::MAX_CONTENT, |inputs, _, content, style| {
-                compute_leaf_layout(inputs, style, |_, _| 0.0, |known, available| measured(faces, content, known, available))
+                compute_leaf_layout(
+                    inputs,
+                    style,
+                    |_, _| 0.0,
+                    |known, available| measured(faces, content, known, available),
+                )
             })
             .expect(OWN);
         let size = self.tree.layout(root).expect(OWN).size;
@@ -300,7 +311,9 @@ impl Laid {
 
     fn gather_ends(&self, id: NodeId, above: f64, found: &mut Vec<(usize, Vec<(f64, usize)>)>) {
         let y = above + f64::from(self.tree.layout(id).expect(OWN).location.y);
-        if let Some(Content { leaf: Leaf::Text { paragraph, index: Some(index), .. }, .. }) = self.tree.get_node_context(id) {
+        if let Some(Content { leaf: Leaf::Text { paragraph, index: Some(index), .. }, .. }) =
+            self.tree.get_node_context(id)
+        {
             found.push((*index, paragraph.line_ends().into_iter().map(|(end, at)| (y + end, at)).collect()));
         }
         for child in self.tree.children(id).expect(OWN) {

@@ -14,8 +14,9 @@ use parley::{
     BaseDirection, FontContext, FontFamily, FontFamilyName, FontWeight, Layout, LayoutContext, StyleProperty,
 };
 
-/// Lato 2.007 by Łukasz Dziedzic, OFL 1.1 (see `fonts/OFL.txt`): regular, bold.
-pub const FACES: [&[u8]; 2] =
+/// Lato 2.007 by Łukasz Dziedzic, OFL 1.1 (see `fonts/OFL.txt`): regular, bold. One place in the program: a
+/// constant would be copied to each that uses it.
+pub static FACES: [&[u8]; 2] =
     [include_bytes!("../../fonts/Lato-Regular.ttf"), include_bytes!("../../fonts/Lato-Bold.ttf")];
 
 /// The family both belong to.
@@ -81,9 +82,8 @@ impl Faces {
     /// Shapes a text of runs at a size, each of its own lines on one; the runs' texts follow one another.
     pub(super) fn shape(&mut self, text: &str, runs: &[Run], size: f64) -> Layout<bool> {
         let mut builder = self.scratch.ranged_builder(&mut self.fonts, text, 1.0, false);
-        builder.push_default(StyleProperty::FontFamily(FontFamily::Single(FontFamilyName::Named(Cow::Borrowed(
-            FAMILY,
-        )))));
+        builder
+            .push_default(StyleProperty::FontFamily(FontFamily::Single(FontFamilyName::Named(Cow::Borrowed(FAMILY)))));
         builder.push_default(StyleProperty::FontSize(size as f32));
         // papers are in English; names from the right to the left are turned within their line
         builder.set_base_direction(BaseDirection::Ltr);

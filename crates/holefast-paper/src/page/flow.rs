@@ -30,7 +30,12 @@ pub struct Stream {
 enum Waiting {
     Block(Block),
     /// The rest of a table whose columns are measured.
-    Rows { table: Rc<Table>, widths: Rc<Vec<f64>>, next: usize, headed: bool },
+    Rows {
+        table: Rc<Table>,
+        widths: Rc<Vec<f64>>,
+        next: usize,
+        headed: bool,
+    },
 }
 
 /// A block measured, and how far down its column it stands, mm.
@@ -194,7 +199,8 @@ impl Stream {
             // a table's rows begin again with its head
             Block::Row { table, widths, row: Some(row), cells } => {
                 if table.rows.get(row).is_some_and(|known| known.cells == cells) {
-                    if matches!(self.waiting.front(), Some(Waiting::Rows { table: waiting, .. }) if Rc::ptr_eq(waiting, &table)) {
+                    if matches!(self.waiting.front(), Some(Waiting::Rows { table: waiting, .. }) if Rc::ptr_eq(waiting, &table))
+                    {
                         self.waiting.pop_front();
                     }
                     self.waiting.push_front(Waiting::Rows { table, widths, next: row, headed: false });

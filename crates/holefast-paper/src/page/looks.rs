@@ -90,7 +90,7 @@ impl<'a> Looks<'a> {
     pub fn laid(&mut self, block: &Block, width: f64) -> Laid {
         let base = self.base;
         let mut boxes = Boxes::new(self.faces);
-        let root = whole(&mut boxes, block, base, width);
+        let root = whole(&mut boxes, block, base);
         boxes.laid(root, width)
     }
 
@@ -121,7 +121,13 @@ impl<'a> Looks<'a> {
         let room = width - gap * (columns as f64 - 1.0);
         let too_narrow = |i: usize| f64::from(least[i]).min(most) > table.widths[i] / shares * room;
         let tracks: Vec<Track> = (0..columns)
-            .map(|i| if too_narrow(i) { Track::Mm(f64::from(least[i]).min(most) + 0.1) } else { Track::Share(table.widths[i]) })
+            .map(|i| {
+                if too_narrow(i) {
+                    Track::Mm(f64::from(least[i]).min(most) + 0.1)
+                } else {
+                    Track::Share(table.widths[i])
+                }
+            })
             .collect();
         let cells: Vec<Id> = (0..columns).map(|_| boxes.column(0.0, &[])).collect();
         let root = boxes.row(&tracks, gap, AlignItems::STRETCH, &cells);
@@ -129,7 +135,7 @@ impl<'a> Looks<'a> {
     }
 }
 
-fn whole(boxes: &mut Boxes<'_>, block: &Block, base: Base, width: f64) -> Id {
+fn whole(boxes: &mut Boxes<'_>, block: &Block, base: Base) -> Id {
     match block {
         Block::Lead(text) => paragraph(boxes, &bold(text), Look::new(5.2, 2.2)),
         Block::Para(text) => paragraph(boxes, text, base.look()),
@@ -177,7 +183,7 @@ fn whole(boxes: &mut Boxes<'_>, block: &Block, base: Base, width: f64) -> Id {
         Block::Openings { items, columns } => openings(boxes, items, *columns),
         Block::Beside { items, scene, caption, address } => {
             let side = scene.view.width();
-            let left: Vec<Id> = items.iter().map(|item| whole(boxes, item, base, width)).collect();
+            let left: Vec<Id> = items.iter().map(|item| whole(boxes, item, base)).collect();
             let left = boxes.column(2.0, &left);
             let link = (!address.is_empty()).then(|| Link::Address(address.clone()));
             let picture = drawing(boxes, scene);
@@ -304,7 +310,14 @@ fn row_look(table: &Table, base: Base) -> Look {
     if table.close { Look::new(base.size.min(3.4), 1.5) } else { Look::new(base.size.min(3.5), 1.7) }
 }
 
-fn row_of(boxes: &mut Boxes<'_>, table: &Rc<Table>, widths: &[f64], row: Option<usize>, cells: &[Runs], base: Base) -> Id {
+fn row_of(
+    boxes: &mut Boxes<'_>,
+    table: &Rc<Table>,
+    widths: &[f64],
+    row: Option<usize>,
+    cells: &[Runs],
+    base: Base,
+) -> Id {
     let room = if table.close { 1.5 } else { 1.9 };
     let known: Option<&Row> = row.map(|row| &table.rows[row]);
     let kind = Kind::Cell { table: table.id, row: row.map(|row| row as u32) };
@@ -322,7 +335,8 @@ fn row_of(boxes: &mut Boxes<'_>, table: &Rc<Table>, widths: &[f64], row: Option<
         let tracks = [Track::Share(1.0), Track::Mm(TICK), Track::Share(1.0)];
         children.push(boxes.row(&tracks, 0.0, AlignItems::START, &[sides[0], tick, sides[1]]));
     }
-    let tracks: Vec<Track> = if spanning { vec![Track::Share(1.0)] } else { widths.iter().map(|w| Track::Mm(*w)).collect() };
+    let tracks: Vec<Track> =
+        if spanning { vec![Track::Share(1.0)] } else { widths.iter().map(|w| Track::Mm(*w)).collect() };
     let line = boxes.row(&tracks, gap(table), AlignItems::START, &children);
     let above = if spanning { 3.0 } else { room };
     let id = boxes.padded([0.0, 0.0, above, room], line);
@@ -500,7 +514,8 @@ impl Looks<'_> {
             let look = if i + 1 == parts.len() { look.right() } else { look.middle() };
             cells.push(boxes.text(&plain(part), look));
         }
-        let tracks: Vec<Track> = (0..cells.len()).map(|i| if i == 1 { Track::Share(1.0) } else { Track::Own }).collect();
+        let tracks: Vec<Track> =
+            (0..cells.len()).map(|i| if i == 1 { Track::Share(1.0) } else { Track::Own }).collect();
         let row = boxes.row(&tracks, GAP, AlignItems::START, &cells);
         let id = boxes.padded([0.0, 0.0, 1.5, 0.0], row);
         boxes.trim(id, Trim::Above(Role::FootRule));
@@ -508,7 +523,14 @@ impl Looks<'_> {
     }
 
     /// Measures what stands at the left of a card: its drawing, the drawing's signs and the bar, and a list.
-    pub fn beside(&mut self, scene: Option<&Scene>, keys: &[Key], bar: &ScaleBar, list: Option<(&str, &[Opening], usize)>, width: f64) -> Laid {
+    pub fn beside(
+        &mut self,
+        scene: Option<&Scene>,
+        keys: &[Key],
+        bar: &ScaleBar,
+        list: Option<(&str, &[Opening], usize)>,
+        width: f64,
+    ) -> Laid {
         let mut boxes = Boxes::new(self.faces);
         let mut parts = Vec::new();
         if let Some(scene) = scene {

@@ -92,7 +92,11 @@ impl Paragraph {
     /// Where each line ends: its lower edge from the paragraph's upper one, mm, and the bytes of the runs'
     /// text up to there.
     pub fn line_ends(&self) -> Vec<(f64, usize)> {
-        self.layout.lines().enumerate().map(|(i, line)| (self.baseline(i), self.unmarked(line.text_range().end))).collect()
+        self.layout
+            .lines()
+            .enumerate()
+            .map(|(i, line)| (self.baseline(i), self.unmarked(line.text_range().end)))
+            .collect()
     }
 
     fn baseline(&self, line: usize) -> f64 {
@@ -153,7 +157,9 @@ impl Paragraph {
         let dots = Paragraph::new(faces, &[Run { text: "…".to_owned(), bold: false }], self.setting);
         let room = width - f64::from(dots.most);
         let (mut used, mut end) = (0.0, 0);
-        for cluster in self.layout.lines().flat_map(|line| line.runs()).flat_map(|run| run.clusters().collect::<Vec<_>>()) {
+        for cluster in
+            self.layout.lines().flat_map(|line| line.runs()).flat_map(|run| run.clusters().collect::<Vec<_>>())
+        {
             used += f64::from(cluster.advance());
             if used > room {
                 break;
@@ -178,7 +184,9 @@ impl Paragraph {
         let mut clusters: Vec<(std::ops::Range<usize>, f32, bool)> = layout
             .lines()
             .flat_map(|line| line.runs())
-            .flat_map(|run| run.clusters().map(|c| (c.text_range(), c.advance(), c.is_soft_line_break())).collect::<Vec<_>>())
+            .flat_map(|run| {
+                run.clusters().map(|c| (c.text_range(), c.advance(), c.is_soft_line_break())).collect::<Vec<_>>()
+            })
             .collect();
         clusters.sort_by_key(|(range, ..)| range.start);
         for (range, advance, may_break_before) in clusters {

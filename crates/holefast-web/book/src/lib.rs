@@ -3,9 +3,9 @@
 
 use holefast::predict::{BLOCK, Block};
 use holefast::{Fault, FaultKind, words};
-use holefast_paper::{Book, Paper};
 use holefast_paper::book::{BOARDS, Making, Stage, make};
 use holefast_paper::link::page_address;
+use holefast_paper::{Book, Paper};
 use js_sys::{Function, Uint8Array};
 use serde_json::json;
 use wasm_bindgen::prelude::wasm_bindgen;

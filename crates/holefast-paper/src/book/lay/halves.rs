@@ -63,7 +63,14 @@ struct Half {
 
 impl Lay {
     /// Width that a card's drawing may take, and the height of its body, mm.
-    pub fn card_room(&mut self, number: &str, title: &str, title_size: f64, aside: &[String], foot: &[String]) -> [f64; 2] {
+    pub fn card_room(
+        &mut self,
+        number: &str,
+        title: &str,
+        title_size: f64,
+        aside: &[String],
+        foot: &[String],
+    ) -> [f64; 2] {
         let width = self.size[0] - 2.0 * CARD_SIDE;
         let short = self.looks(Base::CARD).shortened(title, title_size, TITLE_LINES * 0.6 * width);
         let title = short.unwrap_or_else(|| title.to_owned());

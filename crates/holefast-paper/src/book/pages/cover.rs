@@ -72,19 +72,19 @@ impl Ctx<'_> {
         };
         let a1 = self.layout.origin;
         blocks.push(Block::Para(marked(format!(
-                "{} {} × {} × {}, {}. {} {pitch}, {} {} across. {} at {} and {} from the reference corner.",
-                bold("Sheet"),
-                words::bare_length(u, job.top.length),
-                words::bare_length(u, job.top.width),
-                self.length(job.top.thickness),
-                job.top.material.name,
-                bold("Pitch"),
-                bold("holes"),
-                self.length(job.grid.hole),
-                bold("A1"),
-                self.length(a1.x),
-                self.length(a1.y),
-            ))));
+            "{} {} × {} × {}, {}. {} {pitch}, {} {} across. {} at {} and {} from the reference corner.",
+            bold("Sheet"),
+            words::bare_length(u, job.top.length),
+            words::bare_length(u, job.top.width),
+            self.length(job.top.thickness),
+            job.top.material.name,
+            bold("Pitch"),
+            bold("holes"),
+            self.length(job.grid.hole),
+            bold("A1"),
+            self.length(a1.x),
+            self.length(a1.y),
+        ))));
         blocks.extend(self.expectation());
         if !self.layout.conflicts.is_empty() {
             let names: Vec<String> = self.layout.conflicts.iter().map(|c| words::conflict_label(job, c)).collect();

@@ -142,7 +142,8 @@ impl Ctx<'_> {
                 self.lay.cards(std::mem::take(&mut waiting));
                 // a long list needs the lower half of the page
                 let lines = card.openings.len().div_ceil(OPENING_COLUMNS) as f64;
-                let height = (self.size[1] - OPENINGS_FURNITURE - line_height(card) * lines).clamp(60.0, 0.5 * self.size[1]);
+                let height =
+                    (self.size[1] - OPENINGS_FURNITURE - line_height(card) * lines).clamp(60.0, 0.5 * self.size[1]);
                 let sheet = self.many_openings(card, [self.size[0] - 2.0 * CARD_SIDE, height]);
                 self.lay.sheet(sheet);
             }

@@ -12,9 +12,9 @@ impl Ctx<'_> {
         let all = words::cautions(self.job, self.layout, self.plan);
         let half = all.len().div_ceil(2);
         let column = |part: &[words::Caution]| {
-            let blocks = part.iter().flat_map(|c| {
-                std::iter::once(Block::Head(plain(&c.head))).chain(bullets(c.lines.iter().map(plain)))
-            });
+            let blocks = part
+                .iter()
+                .flat_map(|c| std::iter::once(Block::Head(plain(&c.head))).chain(bullets(c.lines.iter().map(plain))));
             Column { share: 1.0, blocks: blocks.collect() }
         };
         let columns = vec![column(&all[..half]), column(&all[half..])];
