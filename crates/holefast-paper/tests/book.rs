@@ -457,7 +457,7 @@ fn fonts_are_embedded_and_pages_have_the_papers_size() {
         let lines: Vec<&str> = fonts.lines().skip(2).collect();
         assert!(lines.len() >= 2, "{fonts}");
         for line in lines {
-            assert!(line.contains("Lato"), "{line}");
+            assert!(line.contains("HolefastSans"), "{line}");
             // Columns: … emb sub uni object ID.
             let columns: Vec<&str> = line.split_whitespace().collect();
             assert_eq!(columns[columns.len() - 5], "yes", "not embedded: {line}");

@@ -10,6 +10,9 @@ use web_sys::{
 
 use crate::maker::{Book, Heard, Maker, Stage, Told, Why};
 
+/// What the style sheet calls the type of the book's pages.
+const FAMILY: &str = "Holefast Sans";
+
 /// The worker's own script.
 const SCRIPT: &str = "./book-worker.js";
 
@@ -127,7 +130,7 @@ fn book(data: &JsValue) -> Option<Book> {
         let descriptors = FontFaceDescriptors::new();
         descriptors.set_weight(weight);
         let face = face.dyn_ref::<Uint8Array>()?.buffer();
-        let made = FontFace::new_with_array_buffer_and_descriptors("Lato", &face, &descriptors);
+        let made = FontFace::new_with_array_buffer_and_descriptors(FAMILY, &face, &descriptors);
         let fonts = web_sys::window()?.document()?.fonts();
         // A browser that refuses it shows the pages in another face, each line as wide as it is.
         let _ = made.and_then(|made| fonts.add(&made));

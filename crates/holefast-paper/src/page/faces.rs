@@ -14,13 +14,14 @@ use parley::{
     BaseDirection, FontContext, FontFamily, FontFamilyName, FontWeight, Layout, LayoutContext, StyleProperty,
 };
 
-/// Lato 2.007 by Łukasz Dziedzic, OFL 1.1 (see `fonts/OFL.txt`): regular, bold. One place in the program: a
-/// constant would be copied to each that uses it.
+/// Lato 2.007 by Łukasz Dziedzic, OFL 1.1 (see `fonts/OFL.txt`), with the letters that papers need and under
+/// another name (`fonts/subset.py`): regular, bold. One place in the program: a constant would be copied to
+/// each that uses it.
 pub static FACES: [&[u8]; 2] =
-    [include_bytes!("../../fonts/Lato-Regular.ttf"), include_bytes!("../../fonts/Lato-Bold.ttf")];
+    [include_bytes!("../../fonts/HolefastSans-Regular.ttf"), include_bytes!("../../fonts/HolefastSans-Bold.ttf")];
 
 /// The family both belong to.
-pub const FAMILY: &str = "Lato";
+pub const FAMILY: &str = "Holefast Sans";
 
 /// Height of capitals and figures, in units of the size (Lato 2.007: 1433 of 2000).
 pub const CAP: f64 = 0.7165;

@@ -133,7 +133,7 @@ fn same_as_the_command_lines(browser: &Browser, served: &Served) -> Result<(), S
 /// Every page is shown, in its own type, with the words that it has in the file.
 fn looked_through(browser: &Browser, pages: &[String]) -> Result<(), String> {
     let faces = browser.awaited(
-        "document.fonts.ready.then(() => [...document.fonts].filter(f => f.family.includes('Lato')).map(f => f.status).join())",
+        "document.fonts.ready.then(() => [...document.fonts].filter(f => f.family.includes('Holefast')).map(f => f.status).join())",
     )?;
     is("type", &faces, "loaded,loaded")?;
     is("back", &browser.run("return document.querySelector('#book-back').disabled")?, true)?;
