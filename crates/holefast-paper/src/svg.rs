@@ -143,9 +143,11 @@ fn shape(out: &mut String, view: &View, item: &Item, theme: &Theme) {
         Shape::Text { .. } => words(out, view, item, theme),
         Shape::Measured { at, text, size_paper_mm, width_paper_mm } => {
             let [x, y] = view.to_paper(*at).map(number);
+            // the space between a bold word and what follows it stands at the beginning of what follows
+            let space = if text.starts_with(' ') { " xml:space=\"preserve\"" } else { "" };
             let _ = writeln!(
                 out,
-                "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
+                "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"{space}>{}</text>",
                 number(*size_paper_mm),
                 number(*width_paper_mm),
                 escaped(text.trim_end())
