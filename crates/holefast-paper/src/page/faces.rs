@@ -46,11 +46,19 @@ pub struct Glyph {
     pub letters: Range<usize>,
 }
 
+/// A text that was asked for: its letters, where each of its runs ends and whether that is bold, its size's bits.
+type Asked = (String, Vec<(usize, bool)>, u64);
+
+/// So many shaped texts are kept: a card's are asked for again while it is tried in several ways, and a foot's on
+/// every page; a long table's are not, and would fill the memory.
+const KEPT: usize = 1000;
+
 /// Both faces, ready to shape texts.
 pub struct Faces {
     fonts: FontContext,
     scratch: LayoutContext<bool>,
     lines: BTreeMap<(bool, String), Rc<Vec<Glyph>>>,
+    shaped: BTreeMap<Asked, Layout<bool>>,
     lacking: BTreeSet<char>,
 }
 
@@ -71,6 +79,7 @@ impl Faces {
             fonts: FontContext { collection, source_cache: SourceCache::default() },
             scratch: LayoutContext::new(),
             lines: BTreeMap::new(),
+            shaped: BTreeMap::new(),
             lacking: BTreeSet::new(),
         }
     }
@@ -82,6 +91,23 @@ impl Faces {
 
     /// Shapes a text of runs at a size, each of its own lines on one; the runs' texts follow one another.
     pub(super) fn shape(&mut self, text: &str, runs: &[Run], size: f64) -> Layout<bool> {
+        let ends = runs.iter().scan(0, |at, run| {
+            *at += run.text.len();
+            Some((*at, run.bold))
+        });
+        let asked: Asked = (text.to_owned(), ends.collect(), size.to_bits());
+        if let Some(known) = self.shaped.get(&asked) {
+            return known.clone();
+        }
+        let layout = self.shape_anew(text, runs, size);
+        if self.shaped.len() >= KEPT {
+            self.shaped.clear();
+        }
+        self.shaped.insert(asked, layout.clone());
+        layout
+    }
+
+    fn shape_anew(&mut self, text: &str, runs: &[Run], size: f64) -> Layout<bool> {
         let mut builder = self.scratch.ranged_builder(&mut self.fonts, text, 1.0, false);
         builder
             .push_default(StyleProperty::FontFamily(FontFamily::Single(FontFamilyName::Named(Cow::Borrowed(FAMILY)))));
