@@ -10,7 +10,7 @@ use taffy::AlignItems;
 
 use super::block::{BlankTable, Block, Entry, Figure, Key, Opening, Row, Runs, ScaleBar, Share, Table, plain, strong};
 use super::boxes::{Boxes, Id, Laid, Look, Track, Trim};
-use super::faces::Faces;
+use super::faces::{CAP, Faces};
 use super::text::{Paragraph, Setting};
 use super::{Kind, Link};
 
@@ -231,8 +231,8 @@ fn tick(boxes: &mut Boxes<'_>, side: f64) -> Id {
 fn step(boxes: &mut Boxes<'_>, number: Option<u32>, text: &Runs, base: Base) -> Id {
     let number = strong(number.map_or_else(String::new, |n| n.to_string()));
     let number = boxes.text(&number, line(4.2));
-    // the number is larger: both stand on one line
-    let lowered = capitals(4.2 - base.size);
+    // the number's capitals are taller: the text is lowered by that, and both stand on one line
+    let lowered = CAP * (4.2 - base.size);
     let text = boxes.body(text, base.look());
     let text = boxes.padded([0.0, 0.0, lowered, 0.0], text);
     let tick = tick(boxes, TICK);
@@ -242,11 +242,6 @@ fn step(boxes: &mut Boxes<'_>, number: Option<u32>, text: &Runs, base: Base) -> 
     boxes.passage(row, Kind::Entry, None);
     let id = boxes.padded([0.0, 0.0, base.step, base.step + 0.3], row);
     boxes.trim(id, Trim::Below(Role::RowRule))
-}
-
-/// What capitals of a size are taller by, mm.
-fn capitals(size: f64) -> f64 {
-    super::faces::CAP * size
 }
 
 fn figures(boxes: &mut Boxes<'_>, items: &[Figure]) -> Id {

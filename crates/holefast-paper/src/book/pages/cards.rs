@@ -6,8 +6,8 @@ use holefast::words::{self, CardKind, CardLine, bold};
 use super::{Ctx, OPENING_COLUMNS, card_keys, line_height, list_columns, marked};
 use crate::book::lay::{CARD_PAGE, Card, Column, Drawn, List, Sheet};
 use crate::book::text;
-use crate::page::Base;
 use crate::page::block::{Block, Entry, Key, Opening, Runs, plain, runs, strong};
+use crate::page::{Base, Remark};
 
 /// Tries at a drawing that has to leave room for its signs and list: each takes off what was too much.
 const TRIES: usize = 4;
@@ -86,15 +86,19 @@ impl Ctx<'_> {
         let [width, body] = self.lay.card_room(&card.number, &card.title, title_size, &card.aside, &foot);
         let mut room = [width, body - UNDER_DRAWING];
         let mut drawn = Drawn::default();
+        let mut over = 0.0;
         for _ in 0..TRIES {
             let scene = draw(room);
             let keys: Vec<Key> = scene.as_ref().map_or_else(Vec::new, |scene| card_keys(scene, rename));
             drawn = Drawn { scene, keys };
-            let over = self.lay.left_height(&drawn, list.as_ref()) - body;
+            over = self.lay.left_height(&drawn, list.as_ref()) - body;
             if over <= 0.0 {
                 break;
             }
             room[1] -= over;
+        }
+        if over > 0.0 {
+            self.lay.remarks.push(Remark::TooTall("a drawing with its list"));
         }
         let said = drawn.scene.as_ref().map_or_else(|| self.units_name().to_owned(), |scene| self.drawn(scene));
         Card {
