@@ -8,6 +8,11 @@ pub fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new(".")).to_owned()
 }
 
+/// Where cargo puts what it compiles.
+pub fn target() -> PathBuf {
+    std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), |folder| root().join(folder))
+}
+
 /// The folder in which each subcommand is one file.
 pub const COMMANDS: &str = "crates/holefast-cli/src/commands/";
 

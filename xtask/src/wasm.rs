@@ -1,7 +1,7 @@
 //! Runs the core's tests as WebAssembly: the same tests, the same golden files, another machine.
 //!
 //! Target: `wasm32-wasip1`, for there the runner's own summary and the golden files can be had;
-//! the arithmetic is that of `wasm32-unknown-unknown`, for which the core is only checked. Two
+//! the arithmetic is that of `wasm32-unknown-unknown`, for which the web app compiles the core. Two
 //! ways to the standard library, see `docs/wasm.md`: the target that rustup installed, or
 //! Debian's compiler with the library built from its source. The runtime is node's WASI.
 
@@ -21,6 +21,10 @@ pub const WEB_TARGET: &str = "wasm32-unknown-unknown";
 /// calls") left it with a broken heap after a run of more than a minute: it fell over (SIGSEGV) six
 /// times of eight when every test had passed, and not once in eight without.
 const RUNNER: &str = "node --no-warnings --no-turbo-fast-api-calls ../../xtask/src/wasi.mjs";
+
+/// Which tests: the core's own, and those that stand outside it.
+const OWN: [&str; 1] = ["--lib"];
+const OUTSIDE: [&str; 2] = ["--test", "all"];
 
 /// How this machine compiles for WebAssembly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,9 +55,9 @@ impl Route {
         all.iter().all(|path| Path::new(path).exists()).then_some(Route::Debian)
     }
 
-    /// A cargo command for one of the two targets, its `target` folder apart from the ordinary
-    /// one, or the two compilers would rebuild each other's work.
-    fn cargo(self, verb: &str, target: &str) -> Command {
+    /// A cargo command for [`TARGET`], its `target` folder apart from the ordinary one, or the two compilers
+    /// would rebuild each other's work.
+    fn cargo(self, verb: &str) -> Command {
         let root = files::root();
         let mut command = match self {
             Route::Plain => Command::new("cargo"),
@@ -66,11 +70,10 @@ impl Route {
                 command
             }
         };
-        command.current_dir(&root).args([verb, "--release", "--package", "holefast", "--target", target]);
+        command.current_dir(&root).args([verb, "--release", "--package", "holefast", "--target", TARGET]);
         command.env("CARGO_TARGET_DIR", root.join("target-wasm"));
         if self == Route::Debian {
             command.arg("-Zbuild-std=std,panic_abort,test");
-            command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER", DEBIAN_LINKER);
             command.env("CARGO_TARGET_WASM32_WASIP1_LINKER", DEBIAN_LINKER);
             // the C library of Debian instead of the one rustup would bring along
             let without_threads = root.join("xtask/src/wasi-without-threads.txt");
@@ -139,36 +142,34 @@ pub fn test() -> (Count, Result<(), String>) {
         }
     );
     let with = |arguments: &[&str]| {
-        let mut command = route.cargo("test", TARGET);
+        let mut command = route.cargo("test");
         // the runner is a list split at spaces; a relative path from the package's folder has none
         command.env("CARGO_TARGET_WASM32_WASIP1_RUNNER", RUNNER);
-        command.args(["--lib", "--tests"]).args(arguments);
+        command.args(arguments);
         command
     };
-    if let Err(message) = run::plainly(&mut with(&["--no-run"])) {
+    if let Err(message) = run::plainly(&mut with(&["--lib", "--tests", "--no-run"])) {
         return (Count::default(), Err(message));
     }
-    let (count, outcome) = run::counted(with(&["--no-fail-fast", "--", "--show-output"]).env("RUST_BACKTRACE", "0"));
-    if let Err(first) = outcome {
-        // A panic ends a WebAssembly program at once, so the runner never shows what the test
-        // said; once more without its hands over the output.
-        println!("\nonce more, with what the failing test says:");
-        let (_, second) = run::counted(&mut with(&["--", "--nocapture"]));
-        let count = Count { failed: count.failed.max(1), ..count };
-        let second = second.err().unwrap_or_else(|| "the second run passed".to_owned());
-        return (count, Err(format!("{first}\nonce more: {second}")));
-    }
-    let checked = match route {
-        Route::Plain if !has_target(WEB_TARGET) => {
-            println!("not checked for {WEB_TARGET}: this toolchain lacks it");
-            Ok(())
-        }
-        _ => {
-            println!("checking that the core compiles for {WEB_TARGET}");
-            let mut command = route.cargo("check", WEB_TARGET);
-            command.env_remove("CARGO_ENCODED_RUSTFLAGS");
-            run::plainly(&mut command)
-        }
+    // A WebAssembly program of tests has one thread: the core's own tests and those outside it run side by side.
+    let run = |which: &'static [&'static str]| {
+        let mut command = with(&[which, &["--no-fail-fast", "--", "--show-output"]].concat());
+        command.env("RUST_BACKTRACE", "0");
+        move || run::counted(&mut command)
     };
-    (count, checked)
+    let (own, outside) = std::thread::scope(|scope| {
+        let outside = scope.spawn(run(&OUTSIDE));
+        (run(&OWN)(), outside.join())
+    });
+    let outside =
+        outside.unwrap_or_else(|_| (Count::default(), Err("the tests outside the core were not counted".to_owned())));
+    let mut count = own.0;
+    count.add(outside.0);
+    let Err(first) = own.1.and(outside.1) else { return (count, Ok(())) };
+    // A panic ends a WebAssembly program at once, so the runner never shows what the test
+    // said; once more without its hands over the output.
+    println!("\nonce more, with what the failing test says:");
+    let (_, second) = run::counted(&mut with(&["--lib", "--tests", "--", "--nocapture"]));
+    let second = second.err().unwrap_or_else(|| "the second run passed".to_owned());
+    (Count { failed: count.failed.max(1), ..count }, Err(format!("{first}\nonce more: {second}")))
 }

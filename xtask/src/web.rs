@@ -71,9 +71,14 @@ fn with_tools() -> Command {
 fn books() -> Result<(), String> {
     let folder = targets("web").join("trials/books");
     std::fs::create_dir_all(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
+    // compiled as its tests are, just before: as a program of its own it would be compiled once more
+    let mut compile = Command::new("cargo");
+    compile.current_dir(files::root()).args(["test", "--release", "--workspace", "--locked", "--no-run"]);
+    run::with_last_words(&mut compile)?;
+    let program = files::target().join("release/holefast").with_extension(std::env::consts::EXE_EXTENSION);
     for (name, paper) in BOOKS {
-        let mut command = Command::new("cargo");
-        command.current_dir(files::root()).args(["run", "--release", "--quiet", "--locked", "--", "book"]);
+        let mut command = Command::new(&program);
+        command.current_dir(files::root()).arg("book");
         command.arg(format!("examples/{name}.toml")).args(["--paper", paper, "--output"]);
         run::with_last_words(command.arg(folder.join(format!("{name}.pdf"))))?;
     }

@@ -93,6 +93,15 @@ pub fn new_written(path: &Path) -> String {
     format!("{path} is a job that runs as it stands; change [top] first\nthen: holefast book {path}")
 }
 
+/// Pages of an earlier, longer book in the same folder: the first of them, and how many.
+pub fn older_pages(first: usize, count: usize) -> Option<String> {
+    match count {
+        0 => None,
+        1 => Some(format!("page {first} in that folder is left over from an earlier book")),
+        _ => Some(format!("pages {first} to {} in that folder are left over from an earlier book", first + count - 1)),
+    }
+}
+
 pub fn written(what: &str, path: &Path) -> String {
     format!("{what} written to {}", path.display())
 }

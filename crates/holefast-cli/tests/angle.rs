@@ -1,8 +1,6 @@
 //! `holefast angle`.
 
-mod common;
-
-use common::{Bench, EXAMPLES};
+use crate::common::{Bench, EXAMPLES};
 
 #[test]
 fn the_best_arrangements_are_told_in_words() {
@@ -26,7 +24,7 @@ fn the_best_arrangements_are_told_in_words() {
 /// The worked cases of angles, by their own comparer's rules, through the command.
 #[test]
 fn worked_directions() {
-    let shared = common::shared();
+    let shared = crate::common::shared();
     let Ok(job) = std::fs::read(shared.join("proof/p04-angles.toml")) else {
         eprintln!("skipped: no shared data");
         return;

@@ -1,9 +1,7 @@
 //! `holefast book`: the whole way, and what may happen to the file. What stands on the pages is
 //! looked at by the tests of `holefast-paper`.
 
-mod common;
-
-use common::{Bench, EXAMPLES};
+use crate::common::{Bench, EXAMPLES};
 
 #[test]
 fn every_example_becomes_a_book_and_says_what_to_expect() {

@@ -1,8 +1,6 @@
 //! `holefast complete`.
 
-mod common;
-
-use common::{Bench, subcommands};
+use crate::common::{Bench, subcommands};
 
 #[test]
 fn every_shell_is_told_of_every_subcommand() {

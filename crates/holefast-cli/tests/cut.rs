@@ -1,8 +1,6 @@
 //! `holefast cut`.
 
-mod common;
-
-use common::Bench;
+use crate::common::Bench;
 
 const OCTAGON: &str = "\n[[cut]]\nname = \"octagon sides\"\nangle = 67.5\nlength = 300\nat = \"far\"\nwidth = 85\nkerf = 2.2\n\
                        quantity = 8\n";
@@ -107,7 +105,7 @@ fn a_job_without_a_kit_says_that_nothing_is_known_of_its_holes() {
 /// The worked cases of cutting, by their own comparer's rules, through the command.
 #[test]
 fn worked_cuts_on_proved_holes() {
-    let shared = common::shared();
+    let shared = crate::common::shared();
     let (Ok(job), Ok(expected)) =
         (std::fs::read(shared.join("proof/p05-cuts.toml")), std::fs::read(shared.join("proof/p05-cuts.cut.json")))
     else {

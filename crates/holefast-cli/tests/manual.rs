@@ -1,8 +1,6 @@
 //! `holefast manual`, and that the help is complete offline.
 
-mod common;
-
-use common::{Bench, subcommands};
+use crate::common::{Bench, subcommands};
 
 #[test]
 fn the_page_of_the_whole_names_those_of_the_parts() {

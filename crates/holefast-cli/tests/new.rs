@@ -1,8 +1,6 @@
 //! `holefast new`.
 
-mod common;
-
-use common::Bench;
+use crate::common::Bench;
 
 #[test]
 fn what_it_writes_runs_as_it_stands_in_both_units() {

@@ -1,8 +1,6 @@
 //! `holefast next`.
 
-mod common;
-
-use common::Bench;
+use crate::common::Bench;
 
 /// The first top (4 × 6 holes at 80 mm) with instruments, and readings if any.
 fn bench(more: &str) -> Bench {

@@ -1,8 +1,6 @@
 //! `holefast parts`.
 
-mod common;
-
-use common::Bench;
+use crate::common::Bench;
 
 const SIXTY: &str = include_str!("../../holefast/tests/lists/sixty-parts.toml");
 

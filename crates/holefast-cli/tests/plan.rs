@@ -1,8 +1,6 @@
 //! `holefast plan`.
 
-mod common;
-
-use common::{Bench, EXAMPLES};
+use crate::common::{Bench, EXAMPLES};
 
 #[test]
 fn every_example_is_planned_and_the_data_read_back_is_the_same() {

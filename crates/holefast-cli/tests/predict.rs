@@ -1,8 +1,6 @@
 //! `holefast predict`.
 
-mod common;
-
-use common::{Bench, EXAMPLES};
+use crate::common::{Bench, EXAMPLES};
 
 #[test]
 fn every_example_is_predicted_as_data_and_nothing_else() {

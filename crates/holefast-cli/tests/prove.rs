@@ -1,8 +1,6 @@
 //! `holefast prove`.
 
-mod common;
-
-use common::Bench;
+use crate::common::Bench;
 
 /// Instruments and readings for the first top: both long diagonals and four sides of its 4 × 6 holes.
 const READINGS: &str = r#"

@@ -1,8 +1,6 @@
 //! `holefast show`.
 
-mod common;
-
-use common::{Bench, EXAMPLES};
+use crate::common::{Bench, EXAMPLES};
 
 #[test]
 fn trailer_top_in_words() {

@@ -130,7 +130,7 @@ fn outline(pages: &[Page]) -> Outline {
     outline
 }
 
-/// Makes a passage's link, over the box of its texts.
+/// Makes a passage's link, over the box of its texts and drawings.
 fn link(
     sheet: &mut krilla::page::Page<'_>,
     page: &Page,
@@ -149,6 +149,10 @@ fn link(
             Shape::Measured { at, size_paper_mm, width_paper_mm, .. } => {
                 let [x, y] = page.scene.view.to_paper(*at);
                 Some([x, y - size_paper_mm, x + width_paper_mm, y + DESCENT * size_paper_mm])
+            }
+            Shape::Inset { at, scene } => {
+                let [x, y] = page.scene.view.to_paper(*at);
+                Some([x, y, x + scene.view.width(), y + scene.view.height()])
             }
             _ => None,
         })

@@ -2,7 +2,7 @@
 //!
 //! Places, sizes and looks come from the scene; this file only writes them down. Text is set in
 //! Lato where the viewer has it; labels carry a halo of the ground, so that lines do not cut them.
-//! A measured text is told how wide it is, so that it keeps to its box in any other face.
+//! A measured text states its width, so that it keeps to its box in any other face.
 
 use std::fmt::Write as _;
 
@@ -143,8 +143,8 @@ fn shape(out: &mut String, view: &View, item: &Item, theme: &Theme) {
         Shape::Text { .. } => words(out, view, item, theme),
         Shape::Measured { at, text, size_paper_mm, width_paper_mm } => {
             let [x, y] = view.to_paper(*at).map(number);
-            // the space between a bold word and what follows it stands at the beginning of what follows
-            let space = if text.starts_with(' ') { " xml:space=\"preserve\"" } else { "" };
+            // a viewer would drop the space before a piece and all but one of several within it, and stretch the rest
+            let space = if text.starts_with(' ') || text.contains("  ") { " xml:space=\"preserve\"" } else { "" };
             let _ = writeln!(
                 out,
                 "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"{space}>{}</text>",

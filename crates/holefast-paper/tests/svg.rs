@@ -1,8 +1,5 @@
 //! Drawings as SVG, against golden files; and what must hold in any of them.
 
-#[path = "../../holefast/src/testing/files.rs"]
-mod files;
-
 use std::path::Path;
 
 use holefast::drawing::{OpeningsPart, Role, Scene, Shape, Theme, openings_view, setup_view, top_view};
@@ -21,14 +18,14 @@ fn example(name: &str) -> (Job, Layout, Plan) {
 #[test]
 fn the_first_tops_drawings_stay_as_they_were_looked_at() {
     let (job, layout, plan) = example("first-top.toml");
-    files::assert_golden("first-top.svg", &svg(&top_view(&job, &layout, [180.0, 130.0]), &Theme::LIGHT));
+    crate::files::assert_golden("first-top.svg", &svg(&top_view(&job, &layout, [180.0, 130.0]), &Theme::LIGHT));
     let triangle = plan.setups.iter().position(|s| s.templates.len() == 2 && !s.check).expect("a triangle");
-    files::assert_golden(
+    crate::files::assert_golden(
         "first-top-triangle.svg",
         &svg(&setup_view(&job, &layout, &plan, triangle, [116.0, 98.0]), &Theme::PAPER),
     );
     let part = holefast::words::parts(&plan).remove(0);
-    files::assert_golden(
+    crate::files::assert_golden(
         "first-top-openings.svg",
         &svg(&openings_view(&job, &layout, &plan, &part, [190.0, 140.0]), &Theme::PAPER),
     );

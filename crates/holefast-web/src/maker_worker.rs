@@ -22,6 +22,8 @@ pub struct BookMaker {
     /// What is known.
     pub state: RwSignal<Maker>,
     running: StoredValue<Option<Running>, LocalStorage>,
+    /// The document has the type of the pages.
+    has_type: StoredValue<bool>,
 }
 
 struct Running {
@@ -41,7 +43,11 @@ impl Drop for Running {
 impl BookMaker {
     /// A maker that was asked for nothing yet.
     pub fn new() -> BookMaker {
-        BookMaker { state: RwSignal::new(Maker::default()), running: StoredValue::new_local(None) }
+        BookMaker {
+            state: RwSignal::new(Maker::default()),
+            running: StoredValue::new_local(None),
+            has_type: StoredValue::new(false),
+        }
     }
 
     /// Has the book of a job made, on A4 or on Letter.
@@ -74,7 +80,11 @@ impl BookMaker {
             return self.hear(Heard::Ended(Why::Breakdown));
         };
         let heard = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
-            if let Some(heard) = read(&event.data()) {
+            let data = event.data();
+            if let Some(heard) = read(&data) {
+                if matches!(heard, Heard::Made(_)) && !self.has_type.get_value() {
+                    self.has_type.set_value(take_type(&data));
+                }
                 self.hear(heard);
             }
         });
@@ -123,20 +133,27 @@ fn told(one: &JsValue) -> Told {
     }
 }
 
-/// A book as the worker posts it. The type that its pages are set in is taken by the document on the way.
+/// A book as the worker posts it.
 fn book(data: &JsValue) -> Option<Book> {
     let list = |key| get(data, key).dyn_into::<Array>().ok();
-    for (face, weight) in list("faces")?.iter().zip(["400", "700"]) {
-        let descriptors = FontFaceDescriptors::new();
-        descriptors.set_weight(weight);
-        let face = face.dyn_ref::<Uint8Array>()?.buffer();
-        let made = FontFace::new_with_array_buffer_and_descriptors(FAMILY, &face, &descriptors);
-        let fonts = web_sys::window()?.document()?.fonts();
-        // A browser that refuses it shows the pages in another face, each line as wide as it is.
-        let _ = made.and_then(|made| fonts.add(&made));
-    }
     let pages = list("pages")?.iter().filter_map(|page| page.as_string()).collect();
     Some(Book { address: address(&get(data, "pdf"))?, pages })
+}
+
+/// Has the document take the type that the pages are set in; true if it did. A browser that refuses it shows the
+/// pages in another face, each line as wide as it is.
+fn take_type(data: &JsValue) -> bool {
+    let Ok(faces) = get(data, "faces").dyn_into::<Array>() else { return false };
+    let Some(fonts) = web_sys::window().and_then(|window| window.document()).map(|document| document.fonts()) else {
+        return false;
+    };
+    faces.iter().zip(["400", "700"]).all(|(face, weight)| {
+        let descriptors = FontFaceDescriptors::new();
+        descriptors.set_weight(weight);
+        let bytes = face.dyn_ref::<Uint8Array>().map(Uint8Array::buffer);
+        let made = bytes.map(|bytes| FontFace::new_with_array_buffer_and_descriptors(FAMILY, &bytes, &descriptors));
+        made.and_then(Result::ok).is_some_and(|made| fonts.add(&made).is_ok())
+    })
 }
 
 /// An address within the page under which the bytes of a PDF can be had.

@@ -10,37 +10,69 @@ class Ended extends Error {
   constructor(why) { super(why); this.why = why; }
 }
 
-const FILE = './holefast_web_book_bg.wasm';
+// The maker's files. Their names carry the digest of this version and are written in when the folder is built:
+// a server with another version does not have them, and nothing of two versions ever runs together.
+const MODULE = './@MODULE@';
+const BINDINGS = './@BINDINGS@';
 
-const fetched = async () => {
-  const answer = await fetch(FILE).catch(() => { throw new Ended('network'); });
-  if (answer.status === 404 || answer.status === 410) throw new Ended('gone');
-  if (!answer.ok) throw new Ended('network');
-  return answer.arrayBuffer().catch(() => { throw new Ended('network'); });
+// So long without a byte, ms, is as good as no network: a weak one is slow, but it is not silent.
+const PATIENCE = 30_000;
+
+const fetched = async cache => {
+  const silence = new AbortController();
+  const wait = () => setTimeout(() => silence.abort(), PATIENCE);
+  const lost = () => { throw new Ended('network'); };
+  let timer = wait();
+  try {
+    const answer = await fetch(MODULE, { cache, signal: silence.signal }).catch(lost);
+    if (answer.status === 404 || answer.status === 410) throw new Ended('gone');
+    if (!answer.ok) lost();
+    const parts = [];
+    const reader = answer.body.getReader();
+    for (;;) {
+      const part = await reader.read().catch(lost);
+      if (part.done) return new Blob(parts).arrayBuffer();
+      parts.push(part.value);
+      clearTimeout(timer);
+      timer = wait();
+    }
+  } finally {
+    clearTimeout(timer);
+  }
 };
 
-/** Takes the file out of every store that keeps it, and returns those stores. */
+/** Takes the module out of every store that keeps it, and returns those stores; none where a browser refuses them. */
 const dropped = async () => {
-  if (!('caches' in self)) return [];
-  const stores = await Promise.all((await caches.keys()).map(name => caches.open(name)));
-  const had = await Promise.all(stores.map(store => store.delete(FILE)));
-  return stores.filter((_, i) => had[i]);
+  try {
+    const stores = await Promise.all((await caches.keys()).map(name => caches.open(name)));
+    const had = await Promise.all(stores.map(store => store.delete(MODULE)));
+    return stores.filter((_, i) => had[i]);
+  } catch {
+    return [];
+  }
 };
 
 /** The maker, made ready: kept on this device with the page's own files, or fetched. */
 const opened = async () => {
-  const maker = await import('./holefast_web_book.js').catch(() => { throw new Ended('network'); });
-  let bytes = await fetched();
-  let module = await WebAssembly.compile(bytes).catch(() => undefined);
-  if (!module) {
-    // What is kept does not open: once more from the server, and kept in its place.
-    const stores = await dropped();
-    bytes = await fetched();
-    module = await WebAssembly.compile(bytes).catch(() => { throw new Ended('broken'); });
-    const headers = { 'Content-Type': 'application/wasm' };
-    await Promise.all(stores.map(store => store.put(FILE, new Response(bytes, { headers }))));
+  const started = async bytes => {
+    const module = await WebAssembly.compile(bytes);
+    // 404 is seen by the module's own fetch, before this
+    const maker = await import(BINDINGS).catch(() => { throw new Ended('network'); });
+    await maker.default({ module_or_path: module });
+    return maker;
+  };
+  try {
+    return await started(await fetched('default'));
+  } catch (why) {
+    if (why instanceof Ended) throw why;
   }
-  await maker.default({ module_or_path: module });
+  // What is kept does not open: once more from the server, and kept in its place.
+  const stores = await dropped();
+  const bytes = await fetched('reload');
+  const maker = await started(bytes).catch(why => { throw why instanceof Ended ? why : new Ended('broken'); });
+  const headers = { 'Content-Type': 'application/wasm' };
+  // a full store is no reason to go without the book
+  await Promise.all(stores.map(store => store.put(MODULE, new Response(bytes, { headers })).catch(() => {})));
   return maker;
 };
 

@@ -11,9 +11,6 @@ use std::path::Path;
 use holefast::breakdown::legal::faults_of;
 use holefast::breakdown::{Axis, Breakdown, Effort, Part, PartGrain, Problem, Proof, Stock, most_value, solve};
 
-#[path = "../src/testing/files.rs"]
-mod files;
-
 /// Rounds for each; a few seconds for the hardest.
 const EFFORT: Effort = Effort { rounds: 100_000, seed: 1 };
 
@@ -135,7 +132,7 @@ const MARKS: [&str; 2] = ["<!-- table of published instances: begin -->\n", "<!-
 
 #[test]
 fn published_instances_come_out_as_the_document_says() {
-    let Some(text) = files::shared("reference/cutting_public.json") else { return };
+    let Some(text) = crate::files::shared("reference/cutting_public.json") else { return };
     let data: serde_json::Value = serde_json::from_str(&text).expect("the published data is JSON");
     let rows: Vec<Row> = instances(&data).iter().map(run).collect();
     let mean = rows.iter().map(|r| r.share).sum::<f64>() / rows.len() as f64;

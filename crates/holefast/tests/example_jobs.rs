@@ -1,9 +1,6 @@
 //! The example jobs and the jobs handed over as checks are read without a fault, and say what
 //! they are meant to say.
 
-#[path = "../src/testing/files.rs"]
-mod files;
-
 use std::path::Path;
 
 use holefast::job::{Units, parse};
@@ -41,7 +38,7 @@ fn the_trailer_top_is_the_design_s_job() {
     assert!((kit.opening_bit.lean - 0.04 * std::f64::consts::PI / 180.0).abs() < 1e-18);
     assert!(!kit.gauges[0].assumed && kit.minutes.assumed);
     // The design's own text, taken from it at test time, says the same.
-    let Some(design) = files::shared("design.md") else { return };
+    let Some(design) = crate::files::shared("design.md") else { return };
     let text = design.split("## 4. The job file").nth(1).unwrap();
     let text = text.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
     let parsed = parse(text);
@@ -81,14 +78,14 @@ fn the_first_top_has_a_small_kit() {
 
 #[test]
 fn handed_over_jobs_are_read() {
-    let Some(text) = files::shared("checks/common-practice-7x14.toml") else { return };
+    let Some(text) = crate::files::shared("checks/common-practice-7x14.toml") else { return };
     let check = read("common-practice-7x14", &text);
     let kit = check.kit.unwrap();
     assert!(kit.gauges[0].assumed && kit.gauges[0].count == 2);
     assert_eq!((kit.pin.count, kit.dog.count, kit.opening_bit.lean), (3, 2, 0.0));
     assert_eq!(kit.bars[0].width, None);
     for name in ["p01-no-prior", "p02-prior-mixed", "p03-go-no-go", "p04-angles", "p05-cuts"] {
-        let Some(text) = files::shared(&format!("proof/{name}.toml")) else { return };
+        let Some(text) = crate::files::shared(&format!("proof/{name}.toml")) else { return };
         let job = read(name, &text);
         assert_eq!(job.kit, None, "{name}");
         if name == "p05-cuts" {
@@ -102,7 +99,7 @@ fn handed_over_jobs_are_read() {
 /// The keys that later work reads are known: the text that defines them is read as part of a job.
 #[test]
 fn the_keys_of_proof_and_cutting_are_known() {
-    let Some(text) = files::shared("proof-and-cutting.md") else { return };
+    let Some(text) = crate::files::shared("proof-and-cutting.md") else { return };
     let section = text.split("## 2. TOML keys").nth(1).unwrap();
     let keys = section.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
     let head = "holefast = 1\nname = \"x\"\nunits = \"mm\"\n[top]\nlength = 1480\nwidth = 760\nthickness = 18\n\

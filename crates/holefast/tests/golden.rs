@@ -3,10 +3,7 @@
 //!
 //! A changed number here is a changed result: it belongs in the changelog with its reason.
 
-#[path = "../src/testing/files.rs"]
-mod files;
-
-use files::assert_golden;
+use crate::files::assert_golden;
 use holefast::job::parse;
 use holefast::plan::{PlanOptions, make_plan, to_json};
 use holefast::predict::{Ask, Model, one_after_another, predict};

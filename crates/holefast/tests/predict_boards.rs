@@ -1,9 +1,7 @@
 //! Virtual boards of plans written by hand: against first order, against the tried figures, and
 //! the same whoever works them out.
 
-mod by_hand;
-
-use by_hand::{Arrangement, common_practice_kit, plan, trailer_kit};
+use crate::by_hand::{Arrangement, common_practice_kit, plan, trailer_kit};
 use holefast::kit::Kit;
 use holefast::predict::{Ask, Block, Group, Model, Prediction, lessen, one_after_another, predict};
 

@@ -1,14 +1,11 @@
 //! What a check is worth, by brute force: plain boards whose holes are really displaced, whose
 //! columns are really turned, and the boards counted that it stops.
 
-mod by_hand;
-mod plain_board;
-
-use by_hand::{Arrangement, Writer, common_practice_kit, hole_name, pin, plan};
+use crate::by_hand::{Arrangement, Writer, common_practice_kit, hole_name, pin, plan};
+use crate::plain_board::{Board, Slip};
 use holefast::kit::{Kit, Limits};
 use holefast::plan::{PinUse, Plan, Setup, Stage, With};
 use holefast::predict::{Ask, CheckWorth, Model, one_after_another, predict};
-use plain_board::{Board, Slip};
 
 const BOARDS: u64 = 2_500;
 const PITCH: f64 = 96.0;

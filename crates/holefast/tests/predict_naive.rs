@@ -1,14 +1,11 @@
 //! The core's virtual boards against plain ones (`plain_board`): spread, quantiles, what goes, what
 //! does not seat, and what pressing bars home does.
 
-mod by_hand;
-mod plain_board;
-
-use by_hand::{Arrangement, common_practice_kit, plan, trailer_kit};
+use crate::by_hand::{Arrangement, common_practice_kit, plan, trailer_kit};
+use crate::plain_board::{Board, Press};
 use holefast::kit::{Kit, Limits};
 use holefast::plan::{Plan, With};
 use holefast::predict::{Ask, Model, one_after_another, predict};
-use plain_board::{Board, Press};
 
 fn compare(what: &str, kit: &Kit, plan: &Plan, boards: u32) {
     let n = f64::from(boards);

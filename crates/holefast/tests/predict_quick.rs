@@ -1,8 +1,6 @@
 //! The planner's quick figures on plans written by hand.
 
-mod by_hand;
-
-use by_hand::{Arrangement, common_practice_kit, plan};
+use crate::by_hand::{Arrangement, common_practice_kit, plan};
 use holefast::plan::{Place, Plan, With};
 use holefast::predict::Model;
 

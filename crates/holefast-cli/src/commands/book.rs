@@ -90,6 +90,10 @@ impl Book {
         let pdf = book.pdf().map_err(|fault| file.trouble(vec![fault]))?;
         faults::show(&file.path, &file.text, &remarks);
         faults::show(&file.path, &file.text, &holefast::words::astray(job, &plan));
+        if let Some(folder) = &self.pages {
+            // all or none: what is not ours is found before anything is written
+            (0..book.pages.len()).try_for_each(|page| output::look(&page_in(folder, page), Kind::Svg))?;
+        }
         output::write(&path, Kind::Pdf, &pdf)?;
         if let Some(folder) = &self.pages {
             for page in 0..book.pages.len() {
@@ -106,7 +110,11 @@ impl Book {
         lines.push(holefast::words::expected::expectation(&prediction, job.accuracy.confidence));
         lines.push(String::new());
         lines.push(words::written("shop book", &path));
-        lines.extend(self.pages.map(|folder| words::written("its pages", &folder)));
+        if let Some(folder) = &self.pages {
+            lines.push(words::written("its pages", folder));
+            let older = (book.pages.len()..).take_while(|page| page_in(folder, *page).exists()).count();
+            lines.extend(words::older_pages(book.pages.len() + 1, older));
+        }
         output::print(&output::lines(&lines))
     }
 }

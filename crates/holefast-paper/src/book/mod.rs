@@ -98,7 +98,7 @@ impl MorePages {
 pub struct Book {
     /// The pages, in order.
     pub pages: Vec<Page>,
-    /// What had to be cut short, what the papers' faces lack; each a fault of kind remark.
+    /// What had to be shortened, what the papers' faces lack; each a fault of kind remark.
     pub remarks: Vec<Fault>,
     title: String,
     identity: String,
@@ -123,10 +123,8 @@ impl Book {
     fn written(&mut self, check: Check) -> Result<Vec<u8>, Fault> {
         let creator = format!("holefast {}", holefast::VERSION);
         let about = About { title: &self.title, language: "en-GB", creator: &creator, identity: &self.identity, check };
-        crate::pdf::pdf(&self.pages, &about, &mut self.faces).map_err(|what| {
-            Fault::impossible(format!("the shop book could not be written: {what}"))
-                .hint("this is a fault of the program: please hand on the job with it")
-        })
+        crate::pdf::pdf(&self.pages, &about, &mut self.faces)
+            .map_err(|what| Fault::impossible(format!("the shop book could not be written: {what}")).hint(text::BUG))
     }
 
     /// A page as an SVG file, from 0; none past the last.
@@ -149,11 +147,14 @@ pub fn book_with_more(
     options: &BookOptions,
     more: &MorePages,
 ) -> Book {
-    let lay = pages::gather(job, layout, plan, expected, options, more);
-    let told: BTreeSet<&Remark> = lay.remarks.iter().collect();
+    let mut lay = pages::gather(job, layout, plan, expected, options, more);
+    for page in &lay.pages {
+        lay.faces.look_over(&page.scene);
+    }
+    let remarks: BTreeSet<&Remark> = lay.remarks.iter().collect();
     Book {
         pages: lay.pages,
-        remarks: told.into_iter().map(text::remark).chain(text::lacking(lay.faces.lacking())).collect(),
+        remarks: remarks.into_iter().map(text::remark).chain(text::lacking(lay.faces.lacking())).collect(),
         title: format!("{}: {}", text::BOOK, job.name),
         identity: format!("{} {}", options.digest, holefast::VERSION),
         faces: lay.faces,

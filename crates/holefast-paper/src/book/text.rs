@@ -104,7 +104,7 @@ pub const PARTS_OUT_HEAD: [&str; 6] =
 pub const PARTS_DRAWN: &str = "The thick edge is the reference edge. The figure at a cut is its place in the order; hatched \
     is left over. The cuts of each sheet stand on the pages after the settings.";
 /// What the stars of the order mean.
-pub const PARTS_STAR: &str = "At a star fence or stop is set anew. Every cut is measured from an edge that is sawn already; \
+pub const PARTS_STAR: &str = "At a star fence or stop is set again. Every cut is measured from an edge that is sawn already; \
     that edge lies against the fence, its end against the stop.";
 /// Over the ends that are cut from the blanks.
 pub const PARTS_ENDS: &str = "Ends that are not square, from the blanks";
@@ -147,7 +147,7 @@ pub const USE: [&str; 5] = [
     "Read the safety page, lay out the kit, make the trial bore. Then one card after the other, in order; tick each step.",
     "Two cards stand on a page: cut along the dotted line, and take to the bench only the one you are at.",
     "Do not go past a check that does not go. Its card says what to do.",
-    "If a hole is spoiled or the kit changes, enter it in the job and print anew: the figures at the foot of each page \
+    "If a hole is spoiled or the kit changes, enter it in the job and print the book again: the figures at the foot of each page \
      tell one version from another.",
 ];
 
@@ -193,15 +193,19 @@ pub const WORTH: &str = "What each reading is worth";
 pub const WORTH_HOW: &str = "A reading that lies more than about three of its own spreads off is looked at again. The \
                              smallest slip found is what a misreading would have to be to show.";
 
+/// What to do about what should not happen.
+pub const BUG: &str = "This is a bug in holefast. Please report it and send the job file.";
+
 /// What there is to say of the pages themselves.
 pub fn remark(remark: &Remark) -> Fault {
     match remark {
         Remark::Shortened(whole) => {
-            Fault::remark(format!("\u{201c}{whole}\u{201d} is too long for a line of the book and is cut short there"))
-                .hint("the whole of it is printed once, where there is room")
+            Fault::remark(format!("\u{201c}{whole}\u{201d} is too long for a line of the book and is shortened there"))
+                .hint("It is printed in full on the page itself.")
         }
-        Remark::TooTall(what) => Fault::remark(format!("{what} is taller than its page and runs over the end of it"))
-            .hint("this is a fault of the program: please hand on the job with it"),
+        Remark::TooTall(what) => {
+            Fault::remark(format!("{what} is taller than its page and runs over the end of it")).hint(BUG)
+        }
     }
 }
 
@@ -214,8 +218,8 @@ pub fn lacking(characters: &BTreeSet<char>) -> Option<Fault> {
     let more = characters.len().saturating_sub(NAMED);
     let more = if more == 0 { String::new() } else { format!(" and {more} more characters") };
     (!named.is_empty()).then(|| {
-        Fault::remark(format!("the type of the book has no {}{more}: a square is printed for each", named.join(", ")))
-            .hint("Latin, Greek and Cyrillic letters can be printed")
+        Fault::remark(format!("the book's font has no {}{more}; a square is printed instead", named.join(", ")))
+            .hint("Most Latin, Greek and Cyrillic letters can be printed.")
     })
 }
 

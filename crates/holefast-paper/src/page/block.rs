@@ -41,6 +41,8 @@ pub enum Block {
         number: Option<u32>,
         /// What to do.
         text: Runs,
+        /// Has its box to tick: of a step that is parted the last part.
+        tick: bool,
     },
     /// An entry of a list.
     Bullet {
@@ -74,6 +76,8 @@ pub enum Block {
         row: Option<usize>,
         /// Its cells.
         cells: Vec<Runs>,
+        /// Has its box to tick, if the table's row has one: of a row that is parted the last part.
+        tick: bool,
     },
     /// A table to write into.
     Blank(BlankTable),
@@ -137,7 +141,7 @@ pub struct Figure {
 /// A table.
 #[derive(Clone, Debug)]
 pub struct Table {
-    /// Which table of the paper it is, for readers that are told of tables.
+    /// Which table of the paper it is, for the tags of a PDF.
     pub id: u32,
     /// Widths of its columns to each other. A column is never narrower than its longest word where that can be had.
     pub widths: Vec<f64>,
@@ -216,6 +220,11 @@ pub struct Opening {
 }
 
 impl Block {
+    /// A step with its number and its box to tick.
+    pub fn step(number: u32, text: Runs) -> Block {
+        Block::Step { number: Some(number), text, tick: true }
+    }
+
     /// A block that must not be the last of its page.
     pub(crate) fn bound(&self) -> bool {
         match self {

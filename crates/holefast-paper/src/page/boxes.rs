@@ -9,7 +9,7 @@ use taffy::prelude::*;
 
 use super::block::Runs;
 use super::faces::Faces;
-use super::text::{Paragraph, Setting};
+use super::text::{LineEnd, Paragraph, Setting};
 use super::{Kind, Link, Page, Passage};
 
 /// How a text stands in its box.
@@ -71,6 +71,8 @@ pub enum Track {
     Most(f64),
     /// A share of what is left.
     Share(f64),
+    /// A share of what is left, but no narrower than the first, mm.
+    Least(f64, f64),
 }
 
 enum Leaf {
@@ -104,8 +106,7 @@ pub struct Laid {
     pub size: [f64; 2],
 }
 
-/// Every way of putting boxes together is one of `taffy`'s own errors only where a box is not of its tree,
-/// which cannot be: boxes are made here alone.
+/// `taffy` fails only for a box of another tree, and there is no other: boxes are made here alone.
 const OWN: &str = "boxes are of their own tree";
 
 fn mm<T: FromLength>(value: f64) -> T {
@@ -262,6 +263,7 @@ fn tracks_of(track: Track) -> GridTemplateComponent<String> {
         Track::Own => minmax(min_content(), max_content()),
         Track::Most(value) => fit_content(length(value)),
         Track::Share(share) => minmax(length(0.0), fr(share)),
+        Track::Least(least, share) => minmax(length(least), fr(share)),
     }
 }
 
@@ -300,21 +302,22 @@ impl Laid {
         }
     }
 
-    /// Where the lines of the texts end that the block may be parted in: of each text, mm from the box's upper
-    /// edge and bytes of its runs.
-    pub fn line_ends(&self) -> Vec<Vec<(f64, usize)>> {
+    /// Where the lines of the texts end that the block may be parted in, text by text; heights from the box's
+    /// upper edge.
+    pub fn line_ends(&self) -> Vec<Vec<LineEnd>> {
         let mut found = Vec::new();
         self.gather_ends(self.root, 0.0, &mut found);
         found.sort_by_key(|(index, _)| *index);
         found.into_iter().map(|(_, ends)| ends).collect()
     }
 
-    fn gather_ends(&self, id: NodeId, above: f64, found: &mut Vec<(usize, Vec<(f64, usize)>)>) {
+    fn gather_ends(&self, id: NodeId, above: f64, found: &mut Vec<(usize, Vec<LineEnd>)>) {
         let y = above + f64::from(self.tree.layout(id).expect(OWN).location.y);
         if let Some(Content { leaf: Leaf::Text { paragraph, index: Some(index), .. }, .. }) =
             self.tree.get_node_context(id)
         {
-            found.push((*index, paragraph.line_ends().into_iter().map(|(end, at)| (y + end, at)).collect()));
+            let ends = paragraph.line_ends().into_iter();
+            found.push((*index, ends.map(|end| LineEnd { y: y + end.y, ..end }).collect()));
         }
         for child in self.tree.children(id).expect(OWN) {
             self.gather_ends(child, y, found);

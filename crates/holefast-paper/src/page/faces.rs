@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::rc::Rc;
 
+use holefast::drawing::{Scene, Shape, Style};
 use holefast::words::Run;
 use parley::fontique::{Blob, Collection, CollectionOptions, SourceCache};
 use parley::{
@@ -150,9 +151,31 @@ impl Faces {
 
     fn note_lacking(&mut self, layout: &Layout<bool>, text: &str) {
         let clusters = layout.lines().flat_map(|line| line.runs()).flat_map(|run| run.clusters().collect::<Vec<_>>());
-        for cluster in clusters {
-            if cluster.glyphs().any(|glyph| glyph.id == 0) {
-                self.lacking.extend(text[cluster.text_range()].chars());
+        for cluster in clusters.filter(|cluster| cluster.glyphs().any(|glyph| glyph.id == 0)) {
+            let mut letters = text[cluster.text_range()].chars();
+            match (letters.next(), letters.next()) {
+                (Some(one), None) => {
+                    self.lacking.insert(one);
+                }
+                // letters shaped together: each by itself says whether it is there
+                _ => {
+                    for one in text[cluster.text_range()].chars() {
+                        self.glyphs(one.encode_utf8(&mut [0; 4]), false);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Shapes what stands in a scene's drawings, so that what their labels lack is known before they are written.
+    pub(crate) fn look_over(&mut self, scene: &Scene) {
+        for item in &scene.items {
+            match &item.shape {
+                Shape::Text { text, .. } => {
+                    self.glyphs(text, Style::of(item.role).bold);
+                }
+                Shape::Inset { scene, .. } => self.look_over(scene),
+                _ => {}
             }
         }
     }

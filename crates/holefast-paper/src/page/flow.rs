@@ -112,7 +112,7 @@ impl Stream {
             }
             let fresh = whole && filled.slabs.iter().all(|slab| slab.block.bound());
             if (fresh || tall > WORTH_PARTING * height)
-                && let Some([first, rest]) = parted(&block, &laid, height - y)
+                && let Some([first, rest]) = parted(looks, &block, &laid, width, height - y)
             {
                 let laid = looks.laid(&first, width);
                 filled.height = y + laid.height();
@@ -126,26 +126,28 @@ impl Stream {
                 if alone {
                     self.take_back_row(&mut filled);
                 }
-                self.take_back_bound(&mut filled);
+                self.take_back_bound(&mut filled, whole);
                 return filled;
             }
-            // nothing but itself and what is bound to it, and still no room: what it follows stands alone,
-            // or it runs over, which is said
-            if !filled.slabs.is_empty() {
+            // nothing but itself and what is bound to it, and still no room: what it follows stands alone. A
+            // table's head is set again with its row, and would be for ever: under it, or under nothing, the
+            // block runs over the end, which is said
+            if !filled.slabs.iter().all(|slab| matches!(slab.block, Block::Row { row: None, .. })) {
                 self.give_back(block);
                 return filled;
             }
             remarks.push(Remark::TooTall(name(&block)));
-            filled.height = tall;
+            filled.height = y + tall;
             filled.slabs.push(Slab { y, laid, block });
             return filled;
         }
         filled
     }
 
-    /// The blocks at a column's end that must not be its last wait again.
-    fn take_back_bound(&mut self, filled: &mut Filled) {
-        while filled.slabs.len() > 1 && filled.slabs.last().is_some_and(|slab| slab.block.bound()) {
+    /// The blocks at a column's end that must not be its last wait again; in a whole column one stays, or
+    /// nothing would ever stand.
+    fn take_back_bound(&mut self, filled: &mut Filled, whole: bool) {
+        while filled.slabs.len() > usize::from(whole) && filled.slabs.last().is_some_and(|slab| slab.block.bound()) {
             if let Some(slab) = filled.slabs.pop() {
                 filled.height = slab.y;
                 self.give_back(slab.block);
@@ -183,6 +185,7 @@ impl Stream {
                         widths: Rc::clone(&widths),
                         row: Some(next),
                         cells: row.cells.clone(),
+                        tick: true,
                     },
                     None => head_of(&table, &widths),
                 };
@@ -197,7 +200,7 @@ impl Stream {
     fn give_back(&mut self, block: Block) {
         match block {
             // a table's rows begin again with its head
-            Block::Row { table, widths, row: Some(row), cells } => {
+            Block::Row { table, widths, row: Some(row), cells, tick } => {
                 if table.rows.get(row).is_some_and(|known| known.cells == cells) {
                     if matches!(self.waiting.front(), Some(Waiting::Rows { table: waiting, .. }) if Rc::ptr_eq(waiting, &table))
                     {
@@ -208,12 +211,12 @@ impl Stream {
                 }
                 // the rest of a row that was parted stands under the head too
                 let head = head_of(&table, &widths);
-                self.waiting.push_front(Waiting::Block(Block::Row { table, widths, row: Some(row), cells }));
+                self.waiting.push_front(Waiting::Block(Block::Row { table, widths, row: Some(row), cells, tick }));
                 self.waiting.push_front(Waiting::Block(head));
             }
-            Block::Row { table, widths, row: None, cells } => match self.waiting.front_mut() {
+            block @ Block::Row { row: None, .. } => match self.waiting.front_mut() {
                 Some(Waiting::Rows { headed, .. }) => *headed = false,
-                _ => self.waiting.push_front(Waiting::Block(Block::Row { table, widths, row: None, cells })),
+                _ => self.waiting.push_front(Waiting::Block(block)),
             },
             block => self.waiting.push_front(Waiting::Block(block)),
         }
@@ -235,21 +238,25 @@ fn measured(looks: &mut Looks<'_>, block: Block, width: f64, room: f64) -> (Bloc
 }
 
 /// Parts a block so that the first part has room in so many mm; none where not even one line has.
-fn parted(block: &Block, laid: &Laid, room: f64) -> Option<[Block; 2]> {
+fn parted(looks: &mut Looks<'_>, block: &Block, laid: &Laid, width: f64, room: f64) -> Option<[Block; 2]> {
     if let Block::Openings { items, columns } = block {
-        return parted_list(items, *columns, laid.height(), room);
+        return parted_list(looks, items, *columns, width, room);
     }
     let ends = laid.line_ends();
-    let last = ends.iter().filter_map(|ends| ends.last()).map(|(y, _)| *y).fold(0.0, f64::max);
+    let last = ends.iter().filter_map(|ends| ends.last()).map(|end| end.y).fold(0.0, f64::max);
     // what stands under the last line: the block's own room, and as much again for what hangs below a line
     let under = laid.height() - last;
     let (mut first, mut rest) = (block.clone(), block.clone());
     let mut parted = false;
     for ((ends, first), rest) in ends.iter().zip(first.texts_mut()).zip(rest.texts_mut()) {
-        let lines = ends.iter().take_while(|(y, _)| y + under <= room + SLACK).count();
+        let lines = ends.iter().take_while(|end| end.y + under <= room + SLACK).count();
         // a text that goes whole on the first part leaves nothing to the second
-        let at = if lines == ends.len() { usize::MAX } else { lines.checked_sub(1).map_or(0, |line| ends[line].1) };
-        [*first, *rest] = super::text::parted(first, at);
+        let (at, within_word) = match lines {
+            0 => (0, false),
+            all if all == ends.len() => (usize::MAX, false),
+            some => (ends[some - 1].at, ends[some - 1].within_word),
+        };
+        [*first, *rest] = super::text::parted(first, at, within_word);
         parted |= at != usize::MAX && at > 0;
     }
     if !parted {
@@ -258,20 +265,26 @@ fn parted(block: &Block, laid: &Laid, room: f64) -> Option<[Block; 2]> {
     if let Block::Step { number, .. } = &mut rest {
         *number = None;
     }
+    // ticked in one place, when all of it is done
+    if let Block::Step { tick, .. } | Block::Row { tick, .. } = &mut first {
+        *tick = false;
+    }
     if let Block::Bullet { mark, .. } = &mut rest {
         mark.clear();
     }
     Some([first, rest])
 }
 
-fn parted_list(items: &[Opening], columns: usize, tall: f64, room: f64) -> Option<[Block; 2]> {
+/// As many rows of a list as have room. Its entries stand column by column, so that each number of rows is
+/// another arrangement, to be measured.
+fn parted_list(looks: &mut Looks<'_>, items: &[Opening], columns: usize, width: f64, room: f64) -> Option<[Block; 2]> {
+    let list = |part: &[Opening]| Block::Openings { items: part.to_vec(), columns };
     let rows = items.len().div_ceil(columns.max(1));
-    let fit = (room / tall * rows as f64).floor() as usize;
-    let at = fit * columns;
-    (at > 0 && at < items.len()).then(|| {
-        let [first, rest] = [&items[..at], &items[at..]];
-        [first, rest].map(|part| Block::Openings { items: part.to_vec(), columns })
-    })
+    let at = (1..rows)
+        .rev()
+        .map(|rows| rows * columns)
+        .find(|at| looks.laid(&list(&items[..*at]), width).height() <= room + SLACK)?;
+    Some([list(&items[..at]), list(&items[at..])])
 }
 
 /// True for the last row of a table of several.
@@ -281,7 +294,7 @@ fn ends_its_table(block: &Block) -> bool {
 
 fn head_of(table: &Rc<Table>, widths: &Rc<Vec<f64>>) -> Block {
     let cells = table.head.iter().map(super::block::plain).collect();
-    Block::Row { table: Rc::clone(table), widths: Rc::clone(widths), row: None, cells }
+    Block::Row { table: Rc::clone(table), widths: Rc::clone(widths), row: None, cells, tick: false }
 }
 
 fn name(block: &Block) -> &'static str {

@@ -117,18 +117,8 @@ impl<'a> Looks<'a> {
         // no column takes more than half for one word; with two such columns both are broken
         let most = 0.5 * (width - gap * (columns as f64 - 1.0));
         let mut boxes = Boxes::new(self.faces);
-        let shares: f64 = table.widths.iter().sum();
-        let room = width - gap * (columns as f64 - 1.0);
-        let too_narrow = |i: usize| f64::from(least[i]).min(most) > table.widths[i] / shares * room;
-        let tracks: Vec<Track> = (0..columns)
-            .map(|i| {
-                if too_narrow(i) {
-                    Track::Mm(f64::from(least[i]).min(most) + 0.1)
-                } else {
-                    Track::Share(table.widths[i])
-                }
-            })
-            .collect();
+        let tracks: Vec<Track> =
+            (0..columns).map(|i| Track::Least(f64::from(least[i]).min(most) + 0.1, table.widths[i])).collect();
         let cells: Vec<Id> = (0..columns).map(|_| boxes.column(0.0, &[])).collect();
         let root = boxes.row(&tracks, gap, AlignItems::STRETCH, &cells);
         boxes.laid(root, width).widths()
@@ -154,7 +144,7 @@ fn whole(boxes: &mut Boxes<'_>, block: &Block, base: Base) -> Id {
             let id = boxes.padded([3.4, 0.0, 1.0, 1.4], text);
             boxes.trim(id, Trim::Bar(Role::NoteBar, 1.0))
         }
-        Block::Step { number, text } => step(boxes, *number, text, base),
+        Block::Step { number, text, tick } => step(boxes, *number, text, *tick, base),
         Block::Bullet { mark, text } => {
             let mark = boxes.text(&plain(mark), base.look());
             let text = boxes.body(text, base.look());
@@ -173,7 +163,7 @@ fn whole(boxes: &mut Boxes<'_>, block: &Block, base: Base) -> Id {
         }
         // measured row by row
         Block::Table(_) => boxes.room(0.0, 0.0),
-        Block::Row { table, widths, row, cells } => row_of(boxes, table, widths, *row, cells, base),
+        Block::Row { table, widths, row, cells, tick } => row_of(boxes, table, widths, *row, cells, *tick, base),
         Block::Blank(table) => blank(boxes, table),
         Block::Share(share) => share_row(boxes, share, base),
         Block::Entries(entries) => {
@@ -187,6 +177,7 @@ fn whole(boxes: &mut Boxes<'_>, block: &Block, base: Base) -> Id {
             let left = boxes.column(2.0, &left);
             let link = (!address.is_empty()).then(|| Link::Address(address.clone()));
             let picture = drawing(boxes, scene);
+            boxes.passage(picture, Kind::Drawing, link.clone());
             let caption = boxes.text(caption, label().middle());
             boxes.passage(caption, Kind::Paragraph, link);
             let right = boxes.column(1.0, &[picture, caption]);
@@ -228,14 +219,14 @@ fn tick(boxes: &mut Boxes<'_>, side: f64) -> Id {
     boxes.trim(id, Trim::Frame(Role::TickBox))
 }
 
-fn step(boxes: &mut Boxes<'_>, number: Option<u32>, text: &Runs, base: Base) -> Id {
+fn step(boxes: &mut Boxes<'_>, number: Option<u32>, text: &Runs, ticked: bool, base: Base) -> Id {
     let number = strong(number.map_or_else(String::new, |n| n.to_string()));
     let number = boxes.text(&number, line(4.2));
     // the number's capitals are taller: the text is lowered by that, and both stand on one line
     let lowered = CAP * (4.2 - base.size);
     let text = boxes.body(text, base.look());
     let text = boxes.padded([0.0, 0.0, lowered, 0.0], text);
-    let tick = tick(boxes, TICK);
+    let tick = if ticked { tick(boxes, TICK) } else { boxes.room(TICK, 0.0) };
     let tick = boxes.padded([1.2, 0.0, 0.0, 0.0], tick);
     let tracks = [Track::Mm(6.5), Track::Share(1.0), Track::Mm(TICK + 1.2)];
     let row = boxes.row(&tracks, 0.6, AlignItems::START, &[number, text, tick]);
@@ -311,13 +302,15 @@ fn row_of(
     widths: &[f64],
     row: Option<usize>,
     cells: &[Runs],
+    ticked: bool,
     base: Base,
 ) -> Id {
     let room = if table.close { 1.5 } else { 1.9 };
     let known: Option<&Row> = row.map(|row| &table.rows[row]);
-    let kind = Kind::Cell { table: table.id, row: row.map(|row| row as u32) };
-    let look = if row.is_none() { label() } else { row_look(table, base) };
     let spanning = known.is_some_and(|row| row.cells.len() == 1);
+    let span = if spanning { table.widths.len() as u32 } else { 1 };
+    let kind = Kind::Cell { table: table.id, row: row.map(|row| row as u32), span };
+    let look = if row.is_none() { label() } else { row_look(table, base) };
     let mut children: Vec<Id> = Vec::new();
     for (i, runs) in cells.iter().enumerate() {
         let id = boxes.body(runs, look);
@@ -326,9 +319,10 @@ fn row_of(
     }
     if known.is_some_and(|row| row.tick) {
         let sides = [boxes.room(0.0, 0.0), boxes.room(0.0, 0.0)];
-        let tick = tick(boxes, TICK);
+        let tick = if ticked { tick(boxes, TICK) } else { boxes.room(TICK, 0.0) };
         let tracks = [Track::Share(1.0), Track::Mm(TICK), Track::Share(1.0)];
-        children.push(boxes.row(&tracks, 0.0, AlignItems::START, &[sides[0], tick, sides[1]]));
+        let cell = boxes.row(&tracks, 0.0, AlignItems::START, &[sides[0], tick, sides[1]]);
+        children.push(boxes.passage(cell, kind, None));
     }
     let tracks: Vec<Track> =
         if spanning { vec![Track::Share(1.0)] } else { widths.iter().map(|w| Track::Mm(*w)).collect() };
@@ -431,6 +425,11 @@ fn opening_of(boxes: &mut Boxes<'_>, opening: &Opening) -> Id {
     boxes.padded([0.0, 0.0, 1.2, 1.2], id)
 }
 
+/// A name for one line: whoever wrote it over several meant no more by that.
+fn one_line(text: &str) -> String {
+    text.lines().map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
 /// The head of a page or card.
 pub struct Head<'a> {
     /// A card's number.
@@ -446,9 +445,9 @@ pub struct Head<'a> {
 }
 
 impl Looks<'_> {
-    /// A title cut short to so many mm on one line; none if it has room.
+    /// A title shortened to so many mm on one line; none if it has room.
     pub fn shortened(&mut self, title: &str, size: f64, room: f64) -> Option<String> {
-        let paragraph = Paragraph::new(self.faces, &strong(title), Setting::new(size, 0.0));
+        let paragraph = Paragraph::new(self.faces, &strong(one_line(title)), Setting::new(size, 0.0));
         let short = paragraph.shortened(self.faces, room)?;
         Some(short.into_iter().map(|run| run.text).collect())
     }
@@ -456,7 +455,7 @@ impl Looks<'_> {
     /// Measures a head.
     pub fn head(&mut self, head: &Head<'_>, width: f64) -> Laid {
         let mut boxes = Boxes::new(self.faces);
-        let mut text = boxes.text(&strong(head.title), Look::new(head.size, 0.38 * head.size));
+        let mut text = boxes.text(&strong(one_line(head.title)), Look::new(head.size, 0.38 * head.size));
         if let Some(more) = head.more {
             let more = boxes.text(&plain(format!(",\u{a0}{more}")), line(3.7));
             text = boxes.wrapped([0.3, 1.5], AlignItems::END, &[text, more]);
@@ -490,9 +489,10 @@ impl Looks<'_> {
         boxes.laid(id, width)
     }
 
-    /// Measures a foot. Its first part has what room the others leave; returns it too where it had to be cut
-    /// short.
+    /// Measures a foot. Its first part has what room the others leave; returns it too where it had to be
+    /// shortened.
     pub fn foot(&mut self, parts: &[String], width: f64) -> (Laid, Option<String>) {
+        let parts: Vec<String> = parts.iter().map(|part| one_line(part)).collect();
         const GAP: f64 = 4.0;
         let look = Look::new(FOOT, 1.2).soft();
         let others: f64 = parts

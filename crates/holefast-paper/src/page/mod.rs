@@ -58,6 +58,8 @@ pub enum Kind {
         table: u32,
         /// Its row, counted on; the head's is none.
         row: Option<u32>,
+        /// How many columns it stands over.
+        span: u32,
     },
 }
 
@@ -95,7 +97,7 @@ pub struct Place {
 /// What there is to say of pages beside what stands on them.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Remark {
-    /// A text had no room on its line and was cut short; the whole stands elsewhere in the paper.
+    /// A text had no room on its line and was shortened; the whole stands elsewhere in the paper.
     Shortened(String),
     /// Something taller than a page that cannot be parted: it runs over the page's end.
     TooTall(&'static str),

@@ -13,6 +13,16 @@ use super::faces::{CAP, Faces};
 /// nobody takes it for a part of the word.
 pub const BROKEN: char = '\u{2010}';
 
+/// Stands after each [`BROKEN`] while lines are broken: a line may always end here, whatever letter follows
+/// (UAX #14, LB8). It has no width and no ink.
+const MAY_BREAK: char = '\u{200b}';
+
+/// What a letter may gain in width when the next one, to which it was kerned, goes to another line, in units of
+/// the size (the widest pairs of capitals in the faces: some 0.1).
+const KERNING: f32 = 0.12;
+
+const MARK_BYTES: usize = BROKEN.len_utf8() + MAY_BREAK.len_utf8();
+
 /// Two roundings of a measured width, mm: a line that fits exactly is not broken for them.
 const SLACK: f32 = 0.004;
 
@@ -47,13 +57,24 @@ pub struct Piece {
     pub bold: bool,
 }
 
+/// Where a line ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LineEnd {
+    /// Its baseline from the paragraph's upper edge, mm.
+    pub y: f64,
+    /// Bytes of the runs' text up to there.
+    pub at: usize,
+    /// A word is broken there.
+    pub within_word: bool,
+}
+
 /// A paragraph, shaped.
 pub struct Paragraph {
     runs: Vec<Run>,
     setting: Setting,
     text: String,
     layout: Layout<bool>,
-    /// Bytes of `text` at which a mark stands that the runs do not have.
+    /// Bytes of `text` at which a mark of a broken word stands, which the runs do not have.
     marks: Vec<usize>,
     least: f32,
     most: f32,
@@ -89,14 +110,14 @@ impl Paragraph {
         (CAP * self.setting.size + (lines - 1) as f64 * self.setting.pitch) as f32
     }
 
-    /// Where each line ends: its lower edge from the paragraph's upper one, mm, and the bytes of the runs'
-    /// text up to there.
-    pub fn line_ends(&self) -> Vec<(f64, usize)> {
-        self.layout
-            .lines()
-            .enumerate()
-            .map(|(i, line)| (self.baseline(i), self.unmarked(line.text_range().end)))
-            .collect()
+    /// Where each line ends.
+    pub fn line_ends(&self) -> Vec<LineEnd> {
+        let end = |(i, line): (usize, parley::Line<'_, bool>)| {
+            let end = line.text_range().end;
+            let within_word = self.marks.iter().any(|&mark| mark + MARK_BYTES == end);
+            LineEnd { y: self.baseline(i), at: self.unmarked(end), within_word }
+        };
+        self.layout.lines().enumerate().map(end).collect()
     }
 
     fn baseline(&self, line: usize) -> f64 {
@@ -121,7 +142,7 @@ impl Paragraph {
             runs.sort_by_key(|glyphs| glyphs.run().text_range().start);
             for glyphs in runs {
                 let run = glyphs.run();
-                let text = self.text[run.text_range()].trim_end_matches('\n');
+                let text = self.text[run.text_range()].trim_end_matches(['\n', MAY_BREAK]);
                 let trimmed = text.trim_end().len();
                 if trimmed == 0 {
                     continue;
@@ -144,11 +165,6 @@ impl Paragraph {
         pieces
     }
 
-    /// Parts its runs at a byte of their text.
-    pub fn parted(&self, at: usize) -> [Vec<Run>; 2] {
-        parted(&self.runs, at)
-    }
-
     /// The longest beginning that has room on one line with an ellipsis, or the whole.
     pub fn shortened(&self, faces: &mut Faces, width: f64) -> Option<Vec<Run>> {
         if f64::from(self.most) <= width + f64::from(SLACK) {
@@ -166,7 +182,7 @@ impl Paragraph {
             }
             end = cluster.text_range().end;
         }
-        let [mut runs, _] = self.parted(end);
+        let [mut runs, _] = parted(&self.runs, end, false);
         match runs.last_mut() {
             Some(last) => last.text = format!("{}…", last.text.trim_end()),
             None => runs.push(Run { text: "…".to_owned(), bold: false }),
@@ -174,35 +190,16 @@ impl Paragraph {
         Some(runs)
     }
 
-    /// Puts a mark, after which a line may be broken, wherever a word has gone as far as the width allows.
+    /// Puts a mark, after which a line may be broken, wherever a word that is wider than a line has gone as far
+    /// as the width allows.
     fn mark_long_words(&mut self, faces: &mut Faces, width: f32) {
         let plain: String = self.runs.iter().map(|run| run.text.as_str()).collect();
-        let layout = faces.shape(&plain, &self.runs, self.setting.size);
+        let mut layout = faces.shape(&plain, &self.runs, self.setting.size);
         let mark = Paragraph::new(faces, &[Run { text: BROKEN.to_string(), bold: true }], self.setting).most;
-        let mut breaks: Vec<usize> = Vec::new();
-        let mut used = 0.0;
-        let mut clusters: Vec<(std::ops::Range<usize>, f32, bool)> = layout
-            .lines()
-            .flat_map(|line| line.runs())
-            .flat_map(|run| {
-                run.clusters().map(|c| (c.text_range(), c.advance(), c.is_soft_line_break())).collect::<Vec<_>>()
-            })
-            .collect();
-        clusters.sort_by_key(|(range, ..)| range.start);
-        for (range, advance, may_break_before) in clusters {
-            // a space that ties two words makes one of them
-            let blank = plain[range.clone()].chars().all(|c| c.is_whitespace() && c != '\u{a0}');
-            if may_break_before || blank {
-                used = 0.0;
-            }
-            if !blank && used > 0.0 && used + advance + mark > width {
-                breaks.push(range.start);
-                used = 0.0;
-            }
-            if !blank {
-                used += advance;
-            }
-        }
+        let most = width - mark - KERNING * self.setting.size as f32;
+        // lines of no width: what may not be broken stands together
+        layout.break_all_lines(Some(0.0));
+        let breaks: Vec<usize> = layout.lines().flat_map(|word| breaks_within(&word, &plain, width, most)).collect();
         let (mut marked, mut marks, mut at, mut text) = (Vec::new(), Vec::new(), 0, String::new());
         let mut pending = breaks.into_iter().peekable();
         for run in &self.runs {
@@ -210,7 +207,7 @@ impl Paragraph {
             for (i, c) in run.text.char_indices() {
                 if pending.next_if_eq(&(at + i)).is_some() {
                     marks.push(text.len() + own.len());
-                    own.push(BROKEN);
+                    own.extend([BROKEN, MAY_BREAK]);
                 }
                 own.push(c);
             }
@@ -225,12 +222,38 @@ impl Paragraph {
 
     /// A byte of the marked text as one of the runs' text.
     fn unmarked(&self, at: usize) -> usize {
-        at - self.marks.iter().filter(|&&mark| mark < at).count() * BROKEN.len_utf8()
+        at - self.marks.iter().filter(|&&mark| mark < at).count() * MARK_BYTES
     }
 }
 
-/// Parts runs at a byte of their text; the rest begins with a letter.
-pub(super) fn parted(runs: &[Run], at: usize) -> [Vec<Run>; 2] {
+/// Where to break a word that is wider than a line, in bytes of the text: after so many letters as have room in
+/// `most`; what has room in `width` at its end stays whole.
+fn breaks_within(word: &parley::Line<'_, bool>, text: &str, width: f32, most: f32) -> Vec<usize> {
+    // spaces at its end hang over the line's end; one within it, where no line may end, takes room
+    let range = word.text_range();
+    let end = range.start + text[range].trim_end_matches(|c: char| c.is_whitespace() && c != '\u{a0}').len();
+    let mut letters: Vec<(usize, f32)> = word
+        .runs()
+        .flat_map(|run| run.clusters().map(|c| (c.text_range().start, c.advance())).collect::<Vec<_>>())
+        .filter(|(start, _)| *start < end)
+        .collect();
+    letters.sort_by_key(|(start, _)| *start);
+    let mut left: f32 = letters.iter().map(|(_, advance)| advance).sum();
+    let (mut breaks, mut used) = (Vec::new(), 0.0);
+    for (start, advance) in letters {
+        if used > 0.0 && used + advance > most && used + left > width + SLACK {
+            breaks.push(start);
+            used = 0.0;
+        }
+        used += advance;
+        left -= advance;
+    }
+    breaks
+}
+
+/// Parts runs at a byte of their text; the rest begins with a letter. Within a word the first part ends with the
+/// mark of a broken one.
+pub(super) fn parted(runs: &[Run], at: usize, within_word: bool) -> [Vec<Run>; 2] {
     let (mut first, mut rest) = (Vec::new(), Vec::new());
     let mut begin = 0;
     for run in runs {
@@ -242,6 +265,9 @@ pub(super) fn parted(runs: &[Run], at: usize) -> [Vec<Run>; 2] {
                 part.push(Run { text: text.to_owned(), bold: run.bold });
             }
         }
+    }
+    if let Some(run) = first.last_mut().filter(|_| within_word) {
+        run.text.push(BROKEN);
     }
     if let Some(run) = rest.first_mut() {
         run.text = run.text.trim_start().to_owned();
@@ -317,6 +343,52 @@ mod tests {
         assert!(found[1..found.len() - 1].iter().all(|line| line.ends_with(BROKEN)), "{found:?}");
     }
 
+    /// Letters before which the Unicode rules allow no break after a hyphen among them, and words with
+    /// opportunities of their own: every line keeps to its width, marks stand at ends of lines alone.
+    #[test]
+    fn no_line_is_too_wide_and_no_mark_stands_within_one() {
+        let mut faces = Faces::new();
+        for word in [
+            "----------------------------------------",
+            "0.000,000:000;000!000?000/000)000]000}000\"000",
+            "https://example.org/a/very-long/path?of=words&and=more-words-than-a-line-has-room-for/index.html",
+            "\u{4e00}\u{4e01}\u{4e02}\u{4e03}\u{4e04}\u{4e05}\u{4e06}\u{4e07}\u{4e08}\u{4e09}\u{4e0a}\u{4e0b}",
+            "unbelievably-long-words-that-may-be-broken-at-their-hyphens",
+            "AVAVAVAVAVAVAVAVAVAVAVAVAVAVAVAVAVAV",
+            "))))))))))))))))))))))))))))))))))))))))",
+        ] {
+            for width in [9.0, 14.0, 20.0, 30.0] {
+                let mut paragraph = Paragraph::new(&mut faces, &plain(&format!("i {word} end")), SETTING);
+                paragraph.broken(&mut faces, width);
+                for piece in paragraph.pieces(f64::from(width), 0.0) {
+                    assert!(piece.x + piece.width <= f64::from(width) + 0.01, "{word}: {piece:?} at {width}");
+                }
+                let found = lines(&paragraph);
+                assert_eq!(found.join("").replace([BROKEN, ' '], ""), format!("i{word}end"));
+                let within = found.iter().any(|line| line.trim_end_matches(BROKEN).contains(BROKEN));
+                assert!(!within, "{width}: {found:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_word_parted_by_a_columns_end_keeps_its_mark() {
+        let mut faces = Faces::new();
+        let runs = plain(&"abcdefghij".repeat(6));
+        let mut paragraph = Paragraph::new(&mut faces, &runs, SETTING);
+        paragraph.broken(&mut faces, 30.0);
+        let whole = lines(&paragraph);
+        let end = paragraph.line_ends()[1];
+        assert!(end.within_word);
+        let [first, rest] = parted(&runs, end.at, end.within_word);
+        let mut set = |runs: &[Run]| {
+            let mut paragraph = Paragraph::new(&mut faces, runs, SETTING);
+            paragraph.broken(&mut faces, 30.0);
+            lines(&paragraph)
+        };
+        assert_eq!([set(&first), set(&rest)].concat(), whole);
+    }
+
     #[test]
     fn a_text_is_parted_at_a_line_and_nothing_is_lost() {
         let mut faces = Faces::new();
@@ -327,8 +399,7 @@ mod tests {
         let mut paragraph = Paragraph::new(&mut faces, &runs, SETTING);
         paragraph.broken(&mut faces, 25.0);
         let ends = paragraph.line_ends();
-        let (_, at) = ends[1];
-        let [first, rest] = paragraph.parted(at);
+        let [first, rest] = parted(&runs, ends[1].at, ends[1].within_word);
         let text = |runs: &[Run]| runs.iter().map(|run| run.text.as_str()).collect::<String>();
         assert_eq!(text(&first) + &text(&rest), text(&runs));
         assert!(text(&rest).starts_with(|c: char| !c.is_whitespace()) && !first.is_empty());

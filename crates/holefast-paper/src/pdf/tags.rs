@@ -1,7 +1,7 @@
 //! What the passages of a PDF are to those who hear it: headings, paragraphs, lists, tables, drawings with
 //! what they show, in order of reading.
 
-use std::num::NonZeroU16;
+use std::num::{NonZeroU16, NonZeroU32};
 
 use holefast::drawing::Shape;
 use krilla::configure::{Accessibility, Configuration, ConfigurationBuilder, PdfVersion};
@@ -41,7 +41,8 @@ impl Tree {
             nodes.push(link.into());
             nodes = vec![TagGroup::with_children(Tag::Link, nodes).into()];
         }
-        if nodes.is_empty() {
+        // an empty cell is a cell: the others of its row keep their columns
+        if nodes.is_empty() && !matches!(passage.kind, Kind::Cell { .. }) {
             return;
         }
         match passage.kind {
@@ -55,7 +56,7 @@ impl Tree {
                     list.push(TagGroup::with_children(Tag::LI, vec![entry.into()]));
                 }
             }
-            Kind::Cell { table, row } => self.cell(table, row, nodes),
+            Kind::Cell { table, row, span } => self.cell(table, row, span, nodes),
             kind => {
                 self.close();
                 let group = match kind {
@@ -69,7 +70,7 @@ impl Tree {
         }
     }
 
-    fn cell(&mut self, number: u32, row: Option<u32>, nodes: Vec<Node>) {
+    fn cell(&mut self, number: u32, row: Option<u32>, span: u32, nodes: Vec<Node>) {
         if !matches!(self.open, Some(Open::Table { number: open, .. }) if open == number) {
             self.close();
             let (table, cells) = (TagGroup::new(Tag::Table), TagGroup::new(Tag::TR));
@@ -82,7 +83,10 @@ impl Tree {
         }
         cells.push(match row {
             None => TagGroup::with_children(Tag::TH(TableHeaderScope::Column), nodes),
-            Some(_) => TagGroup::with_children(Tag::TD, nodes),
+            Some(_) => {
+                let over_several = NonZeroU32::new(span).filter(|span| span.get() > 1);
+                TagGroup::with_children(Tag::TD.with_col_span(over_several), nodes)
+            }
         });
     }
 

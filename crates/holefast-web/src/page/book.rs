@@ -107,10 +107,15 @@ fn Pages(maker: BookMaker) -> impl IntoView {
     let turn = move |pages: isize| state.update(|s| s.turn(pages));
     let first = move || at.get().is_none_or(|(page, _)| page == 0);
     let last = move || at.get().is_none_or(|(page, of)| page + 1 >= of);
-    let keys = move |event: web_sys::KeyboardEvent| match event.key().as_str() {
-        "ArrowRight" | "PageDown" => turn(1),
-        "ArrowLeft" | "PageUp" => turn(-1),
-        _ => {}
+    let keys = move |event: web_sys::KeyboardEvent| {
+        let pages = match event.key().as_str() {
+            "ArrowRight" | "PageDown" => 1,
+            "ArrowLeft" | "PageUp" => -1,
+            _ => return,
+        };
+        // or the browser would scroll as well
+        event.prevent_default();
+        turn(pages);
     };
     view! {
         <div id="book-pages" tabindex="0" role="group" aria-label=words::book::PAGES on:keydown=keys>

@@ -203,12 +203,13 @@ fn stopped(browser: &Browser, served: &Served) -> Result<(), String> {
 
 fn damaged(browser: &Browser, served: &Served) -> Result<(), String> {
     const KEPT: &str = "caches.keys().then(async names => { for (const name of names) { const store = await caches.open(name); \
-        const kept = await store.match('./holefast_web_book_bg.wasm'); if (kept) return [store, (await kept.blob()).size]; } })";
+        const module = (await store.keys()).find(({ url }) => /book-maker-[0-9a-f]+\\.wasm$/.test(url)); \
+        if (module) return [store, (await (await store.match(module)).blob()).size, module]; } })";
     open(browser, JOBS[0].2)?;
     browser.awaited("navigator.serviceWorker.ready.then(() => 1)")?;
     let size = browser.awaited(&format!("({KEPT}).then(([, size]) => size)"))?;
     browser.awaited(&format!(
-        "({KEPT}).then(([store]) => store.put('./holefast_web_book_bg.wasm', new Response('nothing of the kind'))).then(() => 1)"
+        "({KEPT}).then(([store, , module]) => store.put(module, new Response('nothing of the kind'))).then(() => 1)"
     ))?;
     book(browser, &downloads(served), "a4")?;
     is("kept in its place", &browser.awaited(&format!("({KEPT}).then(([, size]) => size)"))?, size)

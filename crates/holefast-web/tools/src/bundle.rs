@@ -17,8 +17,15 @@ const MOST_BEFORE_USE: usize = 800_000;
 /// Files of the planner, which the page asks for when it is there.
 const PLANNER: [&str; 3] = ["planner-worker.js", "holefast_web_planner.js", "holefast_web_planner_bg.wasm"];
 
-/// Files of the book maker.
-const BOOK: [&str; 3] = ["book-worker.js", "holefast_web_book.js", "holefast_web_book_bg.wasm"];
+/// The book maker's worker.
+const BOOK_WORKER: &str = "book-worker.js";
+
+/// The book maker's files as they are bound, their marks in the worker, and their ends.
+const BOOK: [(&str, &str, &str); 2] =
+    [("holefast_web_book.js", "@BINDINGS@", "js"), ("holefast_web_book_bg.wasm", "@MODULE@", "wasm")];
+
+/// What its files' names begin with once they carry their version.
+const BOOK_FILES: &str = "book-maker-";
 
 /// What the book maker may take, gzipped, bytes: 1.5 MB is aimed at.
 const MOST_OF_BOOK: usize = 1_700_000;
@@ -37,6 +44,7 @@ pub fn bundle(modules: [&Path; 3], folder: &Path) -> Result<(), String> {
         fs::copy(&path, folder.join(name)).map_err(|e| format!("{}: {e}", path.display()))?;
     }
     icons::draw(folder)?;
+    name_by_version(folder)?;
     let mut names: Vec<String> = fs::read_dir(folder)
         .map_err(|e| e.to_string())?
         .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
@@ -50,7 +58,7 @@ pub fn bundle(modules: [&Path; 3], folder: &Path) -> Result<(), String> {
         digest.update(&bytes);
         let fetched = match name.as_str() {
             name if PLANNER.contains(&name) => &mut planner,
-            name if BOOK.contains(&name) => &mut book,
+            name if name == BOOK_WORKER || name.starts_with(BOOK_FILES) => &mut book,
             _ => &mut before_use,
         };
         *fetched += gzipped(&bytes)?.len();
@@ -71,6 +79,24 @@ pub fn bundle(modules: [&Path; 3], folder: &Path) -> Result<(), String> {
         return Err(format!("the book maker takes {book} bytes, {MOST_OF_BOOK} at most"));
     }
     Ok(())
+}
+
+/// Gives the book maker's files names that carry the digest of both, and writes them into its worker: a page kept
+/// from an older version asks for its own maker, which a newer folder does not have, never for another one.
+fn name_by_version(folder: &Path) -> Result<(), String> {
+    let mut digest = Sha256::new();
+    for (name, ..) in BOOK {
+        digest.update(fs::read(folder.join(name)).map_err(|e| format!("{name}: {e}"))?);
+    }
+    let version = in_short(digest);
+    let mut said = Vec::new();
+    for (name, mark, end) in BOOK {
+        let versioned = format!("{BOOK_FILES}{version}.{end}");
+        fs::rename(folder.join(name), folder.join(&versioned)).map_err(|e| format!("{name}: {e}"))?;
+        said.push((mark, versioned));
+    }
+    let said: Vec<(&str, &str)> = said.iter().map(|(mark, name)| (*mark, name.as_str())).collect();
+    write_in(&folder.join(BOOK_WORKER), &said)
 }
 
 /// A module's bindings and the module without its names of functions, which nobody reads there.

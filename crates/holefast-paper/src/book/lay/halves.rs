@@ -28,8 +28,9 @@ const BESIDE: f64 = 6.0;
 /// Least width that the drawing keeps, mm: the bar to hold a rule to and its label want it.
 const LEAST_LEFT: f64 = 75.0;
 
-/// Before this block a card's text is parted most willingly, and two halves may be so unlike, mm.
-const WILLINGLY: f64 = 200.0;
+/// A card is best parted before a heading: the halves may then differ in height by this much more, mm. No half is
+/// that tall, so that a heading always wins.
+const WORTH_A_HEADING: f64 = 200.0;
 
 /// A card for half a page.
 #[derive(Clone, Debug)]
@@ -145,10 +146,7 @@ impl Lay {
     /// A card's text on one half; set closer on one; on two alike in height; on as many as it takes.
     fn parted(&mut self, items: Vec<Block>, column: [f64; 2]) -> Vec<Filled> {
         for base in [Base::CARD, Base::CLOSE_CARD] {
-            let mut stream = Stream::new(items.iter().cloned());
-            let mut remarks = Vec::new();
-            let filled = stream.fill(&mut Looks::new(&mut self.faces, base), column, true, &mut remarks);
-            if stream.is_empty() && remarks.is_empty() {
+            if let Some(filled) = alone(&mut Looks::new(&mut self.faces, base), &items, column) {
                 return vec![filled];
             }
         }
@@ -158,13 +156,9 @@ impl Lay {
         let first_column = [column[0], column[1] - under];
         for base in [Base::CARD, Base::CLOSE_CARD] {
             let mut looks = Looks::new(&mut self.faces, base);
-            let Some(at) = alike(&mut looks, &items, column, under) else { continue };
-            let (first, rest) = items.split_at(at);
-            let mut filled = |blocks: &[Block], size| {
-                Stream::new(blocks.iter().cloned()).fill(&mut looks, size, true, &mut self.remarks)
-            };
-            let (first, rest) = (filled(first, first_column), filled(rest, column));
-            return vec![first.with(&mut looks, goes_on, column[0]), rest];
+            if let Some([first, rest]) = alike(&mut looks, &items, first_column, column) {
+                return vec![first.with(&mut looks, goes_on, column[0]), rest];
+            }
         }
         let mut looks = Looks::new(&mut self.faces, Base::CARD);
         let mut stream = Stream::new(items);
@@ -197,35 +191,27 @@ fn left_width(drawn: &Drawn, list: Option<&List>, room: f64) -> f64 {
     }
 }
 
-/// Where to part a card's text so that both halves have room and are most alike in height.
-fn alike(looks: &mut Looks<'_>, items: &[Block], [width, height]: [f64; 2], under: f64) -> Option<usize> {
-    let measured: Vec<[f64; 3]> = items
-        .iter()
-        .map(|block| {
-            let [above, below] = distances(block);
-            [above, looks.laid(block, width).height(), below]
-        })
-        .collect();
-    let tall = |part: &[[f64; 3]]| {
-        let mut below = None;
-        part.iter().fold(0.0, |sum, [above, own, under]| {
-            let distance = below.map_or(0.0, |below: f64| below.max(*above));
-            below = Some(*under);
-            sum + distance + own
-        })
-    };
-    let mut best: Option<(f64, usize)> = None;
-    for at in 1..items.len() {
-        let [first, rest] = [tall(&measured[..at]), tall(&measured[at..])];
-        if items[at - 1].bound() || first + under > height || rest > height {
-            continue;
-        }
-        let uneven = (first - rest).abs() - if matches!(items[at], Block::CardHead(_)) { WILLINGLY } else { 0.0 };
-        if best.is_none_or(|(least, _)| uneven < least) {
-            best = Some((uneven, at));
+/// Blocks that have a column to themselves; none where they have no room in it.
+fn alone(looks: &mut Looks<'_>, blocks: &[Block], column: [f64; 2]) -> Option<Filled> {
+    let (mut stream, mut remarks) = (Stream::new(blocks.iter().cloned()), Vec::new());
+    let filled = stream.fill(looks, column, true, &mut remarks);
+    (stream.is_empty() && remarks.is_empty()).then_some(filled)
+}
+
+/// Parts a card's text between two blocks so that both halves have room and are most alike in height.
+fn alike(looks: &mut Looks<'_>, items: &[Block], first_column: [f64; 2], column: [f64; 2]) -> Option<[Filled; 2]> {
+    let mut best: Option<(f64, [Filled; 2])> = None;
+    for at in (1..items.len()).filter(|at| !items[at - 1].bound()) {
+        // with one block more the first half only grows
+        let Some(first) = alone(looks, &items[..at], first_column) else { break };
+        let Some(rest) = alone(looks, &items[at..], column) else { continue };
+        let before_heading = matches!(items[at], Block::CardHead(_));
+        let uneven = (first.height - rest.height).abs() - if before_heading { WORTH_A_HEADING } else { 0.0 };
+        if best.as_ref().is_none_or(|(least, _)| uneven < *least) {
+            best = Some((uneven, [first, rest]));
         }
     }
-    best.map(|(_, at)| at)
+    best.map(|(_, halves)| halves)
 }
 
 /// An odd number of halves leaves one free. Before which card it stands so that the fewest cards are parted

@@ -29,7 +29,8 @@ pub struct Lay {
     pub remarks: Vec<Remark>,
 }
 
-/// Lines that a title may take: one of more is cut short, and stands whole under the head.
+/// Lines that a title may take, measured on one: a third line would take a twelfth of a card's height from its
+/// text. One of more is shortened, and stands whole under the head. Not quite three, for lines are seldom full.
 const TITLE_LINES: f64 = 2.6;
 
 impl Lay {

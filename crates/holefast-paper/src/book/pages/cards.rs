@@ -173,7 +173,7 @@ fn lines(card: &words::Card) -> Vec<Block> {
         .map(|line| match line {
             CardLine::Step(text) => {
                 number += 1;
-                Block::Step { number: Some(number), text: runs(text.clone()) }
+                Block::step(number, runs(text.clone()))
             }
             CardLine::Caution(text) => Block::Caution { text: runs(text.clone()), bound: true },
         })

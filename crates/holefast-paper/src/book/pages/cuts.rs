@@ -53,9 +53,8 @@ impl Ctx<'_> {
     fn arrangement(&mut self, number: String, card: CutCard, scene: Scene) -> Sheet {
         let keys = card_keys(&scene, &[(Role::HoleWanted, "dog hole")]);
         let foot = vec![self.job.name.clone(), text::CARD_FRAME.to_owned(), self.drawn(&scene), self.version()];
-        let steps = card.lines.iter().zip(1..).map(|((what, said), number)| Block::Step {
-            number: Some(number),
-            text: marked(format!("{} {said}.", bold(&format!("{what}:")))),
+        let steps = card.lines.iter().zip(1..).map(|((what, said), number)| {
+            Block::step(number, marked(format!("{} {said}.", bold(&format!("{what}:")))))
         });
         let cautions = card.cautions.iter().map(|text| caution(plain(text)));
         Sheet {

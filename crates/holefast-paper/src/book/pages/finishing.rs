@@ -13,8 +13,7 @@ impl Ctx<'_> {
         let mut steps: Vec<&str> = text::FINISH.to_vec();
         steps.insert(4, if mdf { text::FINISH_MDF } else { text::FINISH_WOOD });
         let steps = steps.into_iter().zip(1..);
-        let mut blocks: Vec<Block> =
-            steps.map(|(step, number)| Block::Step { number: Some(number), text: plain(step) }).collect();
+        let mut blocks: Vec<Block> = steps.map(|(step, number)| Block::step(number, plain(step))).collect();
         let room = [self.size[0] - 2.0 * SIDE, 0.42 * self.size[1]];
         let scene = top_view(self.job, self.layout, room);
         let drawn = self.drawn(&scene);

@@ -16,7 +16,7 @@ impl Ctx<'_> {
             blocks.push(Block::Head(plain(cut.head)));
             blocks.push(Block::Para(plain(cut.about)));
             let steps = cut.steps.into_iter().zip(1..);
-            blocks.extend(steps.map(|(text, number)| Block::Step { number: Some(number), text: plain(text) }));
+            blocks.extend(steps.map(|(text, number)| Block::step(number, plain(text))));
             blocks.extend(bullets(cut.says.into_iter().map(plain)));
         }
         self.sheet(text::TEST_CUTS, "five cuts, and one turned over".to_owned(), 3.5, blocks)
