@@ -114,6 +114,19 @@ pub fn look(path: &Path, kind: Kind) -> Result<(), Trouble> {
     }
 }
 
+/// Makes a folder for files, unless it is there; the folder it stands in must be.
+///
+/// Errors: [`Trouble::File`] with the system's own words.
+pub fn make_folder(path: &Path) -> Result<(), Trouble> {
+    if path.is_dir() {
+        return Ok(());
+    }
+    std::fs::create_dir(path).map_err(|e| match e.kind() {
+        ErrorKind::NotFound => trouble(path, words::no_such_folder(folder_of(path)), None),
+        _ => trouble(path, e.to_string(), None),
+    })
+}
+
 /// Writes a file of a kind whole or not at all, over a file of the same kind or none.
 pub fn write(path: &Path, kind: Kind, bytes: &[u8]) -> Result<(), Trouble> {
     look(path, kind)?;

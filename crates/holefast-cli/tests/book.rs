@@ -37,8 +37,22 @@ fn pages_are_written_as_drawings_beside_the_book() {
     let cover = bench.text("page-01.svg");
     assert!(cover.contains("width=\"210mm\" height=\"297mm\"") && cover.contains("How to use this"), "{cover}");
     bench
-        .run(&["book", "job.toml", "--boards", "0", "--pages", "nowhere"])
+        .run(&["book", "job.toml", "--boards", "0", "--pages", "nowhere/pages"])
         .ended_with(4, &["there is no folder nowhere"]);
+    // A folder that is not there is made; pages of an earlier, longer book are named; what is no page stays.
+    bench.run(&["book", "job.toml", "--boards", "0", "--pages", "pages"]).went_well();
+    let [next, after] = [pages.len() + 1, pages.len() + 2];
+    bench.put(&format!("pages/page-{next}.svg"), cover.as_bytes());
+    bench.put(&format!("pages/page-{after}.svg"), cover.as_bytes());
+    let said = bench.run(&["book", "job.toml", "--boards", "0", "--pages", "pages"]).went_well().out();
+    assert!(said.contains(&format!("pages {next} to {after} in that folder are left over")), "{said}");
+    bench.put("pages/page-03.svg", b"a letter");
+    let before = bench.read("job.pdf");
+    bench.put("job.pdf", b"%PDF-1.7 an older book");
+    bench
+        .run(&["book", "job.toml", "--boards", "0", "--pages", "pages"])
+        .ended_with(4, &["page-03.svg", "it is no SVG"]);
+    assert!(bench.read("job.pdf") != before && bench.text("pages/page-03.svg") == "a letter");
 }
 
 #[test]

@@ -23,7 +23,7 @@ pub struct Book {
     /// Where the book goes; without it, the job's name with .pdf, in the current folder
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
-    /// Also write every page as a drawing into this folder: page-01.svg and so on
+    /// Also write every page as a drawing into this folder, made if it is not there: page-01.svg and so on
     #[arg(long, value_name = "FOLDER")]
     pages: Option<PathBuf>,
     /// Paper to print on
@@ -59,9 +59,8 @@ impl Book {
     pub fn run(self) -> Result<(), Trouble> {
         let path = self.output.unwrap_or_else(|| beside_us(&self.job));
         output::look(&path, Kind::Pdf)?;
-        if let Some(folder) = &self.pages {
-            output::look(&page_in(folder, 0), Kind::Svg)?;
-        }
+        let known = self.pages.as_ref().filter(|folder| folder.exists());
+        known.map_or(Ok(()), |folder| output::look(&page_in(folder, 0), Kind::Svg))?;
         let file = JobFile::read(&self.job)?;
         let job = &file.job;
         let paper = match self.paper {
@@ -91,6 +90,7 @@ impl Book {
         faults::show(&file.path, &file.text, &remarks);
         faults::show(&file.path, &file.text, &holefast::words::astray(job, &plan));
         if let Some(folder) = &self.pages {
+            output::make_folder(folder)?;
             // all or none: what is not ours is found before anything is written
             (0..book.pages.len()).try_for_each(|page| output::look(&page_in(folder, page), Kind::Svg))?;
         }

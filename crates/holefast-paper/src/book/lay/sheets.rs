@@ -67,8 +67,30 @@ impl Streams {
 }
 
 impl Lay {
-    /// Sets matter on as many pages as it takes.
+    /// Sets matter on as many pages as it takes; a card that would go on overleaf is set closer where that spares
+    /// it.
     pub fn sheet(&mut self, sheet: Sheet) {
+        if sheet.base != Base::CARD {
+            return self.set(sheet);
+        }
+        let before = self.pages.len();
+        let said = self.remarks.clone();
+        let closer = Sheet { base: Base::CLOSE_CARD, ..sheet.clone() };
+        self.set(sheet);
+        let wide = self.pages.split_off(before);
+        if wide.len() > 1 {
+            let wide_said = std::mem::replace(&mut self.remarks, said);
+            self.set(closer);
+            if self.pages.len() - before < wide.len() {
+                return;
+            }
+            self.pages.truncate(before);
+            self.remarks = wide_said;
+        }
+        self.pages.extend(wide);
+    }
+
+    fn set(&mut self, sheet: Sheet) {
         let [side, above, below] = sheet.sides;
         let [page_width, page_height] = self.size;
         let width = page_width - 2.0 * side;
