@@ -17,10 +17,6 @@ pub const NOT_BESIDE: &str = "its name leads away from the job; a job names only
 pub const NOT_TEXT: &str = "not UTF-8 text";
 /// The way to a first job.
 pub const NEW_WRITES_ONE: &str = "holefast new writes a job that runs as it stands";
-/// Nothing to predict with.
-pub const NO_KIT: &str = "the job has no kit, so nothing can be bored with it";
-/// The way out then.
-pub const ADD_A_KIT: &str = "add [kit]; holefast new writes a job that has one";
 /// Nothing to set up.
 pub const NO_CUT: &str = "the job has no cut";
 /// The way out then.

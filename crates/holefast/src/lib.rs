@@ -12,7 +12,7 @@
 //!
 //! The way through: [`job`] reads what the maker has; [`top`] lays the holes out on it;
 //! [`plan`] orders the set-ups; [`replay`] checks any plan by the hands' rules; [`predict`] says
-//! how square it comes out; [`words`] and [`drawing`] say and show it.
+//! how square it comes out; [`words`] and [`drawing`] say and show it. [`desk`] goes it once for all who ask.
 
 // Plans written by hand serve the tests in here and those outside alike, by the crate's own name.
 #[cfg(test)]
@@ -20,6 +20,7 @@ extern crate self as holefast;
 
 pub mod breakdown;
 pub mod cut;
+pub mod desk;
 pub mod drawing;
 pub mod fault;
 pub mod job;
@@ -37,6 +38,7 @@ pub mod testing;
 pub mod top;
 pub mod words;
 
+pub use desk::Desk;
 pub use fault::{Fault, FaultKind, Span};
 pub use job::Job;
 pub use plan::Plan;

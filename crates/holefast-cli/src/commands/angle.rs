@@ -8,7 +8,8 @@ use holefast::words::cutting;
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
-use crate::{output, stages};
+use crate::output;
+use crate::stages::Bench;
 
 /// Finds the holes that carry fence and guide rail for an angle
 ///
@@ -61,8 +62,7 @@ impl AngleCommand {
             None => None,
             Some(text) => Some(holefast::cut::wanted_length(text, job.units).map_err(typed)?),
         };
-        let layout = stages::lay_out(&file)?;
-        let places = stages::places(&file, &layout, self.by_plan)?;
+        let places = Bench::new(&file).places(self.by_plan)?;
         let ask = Search {
             wanted,
             tolerance: self.tolerance.to_radians(),

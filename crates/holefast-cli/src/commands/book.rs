@@ -4,7 +4,8 @@ use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use holefast_paper::book::{self, BOARDS, Made, Making, Stage};
+use holefast::desk::BOARDS_OF_A_BOOK;
+use holefast_paper::book::{self, Made, Making, Stage};
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
@@ -30,7 +31,7 @@ pub struct Book {
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     paper: Paper,
     /// Virtual boards behind the expected accuracy; 0 leaves it at first order
-    #[arg(long, value_name = "N", default_value_t = BOARDS, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
+    #[arg(long, value_name = "N", default_value_t = BOARDS_OF_A_BOOK, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
     boards: u64,
     /// Address of a page that opens jobs, for a code on the cover that carries this one to a phone
     ///

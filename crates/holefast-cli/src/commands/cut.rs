@@ -14,7 +14,8 @@ use crate::exit::Trouble;
 use crate::job_file::JobFile;
 use crate::output::{self, Kind};
 use crate::progress::Progress;
-use crate::{stages, words};
+use crate::stages::Bench;
+use crate::words;
 
 /// Sets the job's cuts up: fence, guide rail, stop, spacer, shim, and how far out each can be
 ///
@@ -76,8 +77,8 @@ impl CutCommand {
         if self.svg.is_some() && asked.len() > 1 {
             return Err(typed(words::ONE_CUT.to_owned()));
         }
-        let layout = stages::lay_out(&file)?;
-        let places = stages::places(&file, &layout, self.by_plan)?;
+        let bench = Bench::new(&file);
+        let places = bench.places(self.by_plan)?;
         let mut settled = Vec::new();
         let mut faults = Vec::new();
         for index in asked {
@@ -110,7 +111,7 @@ impl CutCommand {
             lines.extend(cutting::cut_lines(job, &places, &settled));
             return output::print(&output::lines(&lines));
         };
-        let svg = holefast_paper::svg(&cut_view(job, &layout, &places, one, ROOM), &Theme::PAPER);
+        let svg = holefast_paper::svg(&cut_view(job, bench.layout()?, &places, one, ROOM), &Theme::PAPER);
         match to_file {
             None => output::print(&svg),
             Some(path) => {

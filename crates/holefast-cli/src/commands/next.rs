@@ -3,12 +3,12 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use holefast::reading::Prior;
 
 use super::prove::add_readings;
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
-use crate::{faults, output, stages};
+use crate::stages::Bench;
+use crate::{faults, output};
 
 /// Says which reading is worth taking next, also before there is any
 ///
@@ -39,21 +39,18 @@ impl NextCommand {
         if let Some(path) = &self.readings {
             add_readings(&mut file.job, path)?;
         }
-        let layout = stages::lay_out(&file)?;
-        let prediction = match file.job.proof.prior {
-            Some(Prior::Prediction) => Some(stages::hole_covariance(&file, &layout)?),
-            _ => None,
-        };
+        let bench = Bench::new(&file);
+        bench.layout()?;
+        bench.with_prior()?;
         if self.bad_hole {
-            let set =
-                holefast::proof::bad_hole(&file.job, &layout, prediction.as_ref()).map_err(|f| file.trouble(f))?;
+            let set = bench.desk().bad_hole().map_err(|faults| file.trouble(faults))?;
             return output::print(&if self.json {
                 set.to_json()
             } else {
                 output::lines(&holefast::words::next::bad_hole_lines(&set, &file.job))
             });
         }
-        let next = holefast::proof::next(&file.job, &layout, prediction.as_ref()).map_err(|f| file.trouble(f))?;
+        let next = bench.desk().next().map_err(|faults| file.trouble(faults))?;
         faults::show(&file.path, &file.text, &next.remarks);
         if self.json {
             return output::print(&next.to_json());

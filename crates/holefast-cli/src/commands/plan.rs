@@ -6,7 +6,8 @@ use clap::Args;
 
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
-use crate::{output, stages};
+use crate::output;
+use crate::stages::Bench;
 
 /// Plans the boring: what is bored through what, in which order, and why so
 ///
@@ -28,11 +29,11 @@ pub struct PlanCommand {
 impl PlanCommand {
     pub fn run(self) -> Result<(), Trouble> {
         let file = JobFile::read(&self.job)?;
-        let layout = stages::lay_out(&file)?;
-        let plan = stages::plan(&file, &layout)?;
+        let bench = Bench::new(&file);
+        let plan = bench.plan()?;
         if self.json {
-            return output::print(&holefast::plan::to_json(&plan));
+            return output::print(&holefast::plan::to_json(plan));
         }
-        output::print(&output::lines(&holefast::words::outline::lines(&file.job, &plan)))
+        output::print(&output::lines(&holefast::words::outline::lines(&file.job, plan)))
     }
 }

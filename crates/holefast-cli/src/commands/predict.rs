@@ -4,10 +4,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use holefast::desk::{self, Boards};
+
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
 use crate::output;
-use crate::stages::{self, Boards};
+use crate::stages::{self, Bench};
 
 /// Foretells how square the top comes out, and what would lessen its spread
 ///
@@ -22,7 +24,7 @@ pub struct Predict {
     #[arg(long)]
     json: bool,
     /// Virtual boards to build; 0 leaves it at first order
-    #[arg(long, value_name = "N", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
+    #[arg(long, value_name = "N", default_value_t = desk::BOARDS, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
     boards: u64,
     /// Seed of their random numbers: the same seed gives the same boards
     #[arg(long, value_name = "S", default_value_t = 1)]
@@ -41,19 +43,22 @@ pub struct Predict {
 impl Predict {
     pub fn run(self) -> Result<(), Trouble> {
         let file = JobFile::read(&self.job)?;
-        let plan = match &self.plan {
-            Some(path) => stages::plan_from(path, &file)?,
-            None => stages::plan(&file, &stages::lay_out(&file)?)?,
+        let bench = match &self.plan {
+            Some(path) => Bench::with_plan_from(&file, path)?,
+            None => Bench::new(&file),
         };
+        // One that was read in is no planner's work.
+        let plan = if self.plan.is_some() { bench.desk().plan() } else { Ok(bench.plan()?) };
+        let plan = plan.map_err(|faults| file.trouble(faults))?;
         let boards = Boards { number: self.boards, seed: self.seed, checks: !self.no_checks };
-        let prediction = stages::predict(&file, &plan, boards)?;
+        let prediction = bench.prediction(boards)?;
         if self.json {
             return output::print(&prediction.to_json());
         }
-        let lessenings = stages::lessen(&file, &plan)?;
+        let lessenings = bench.desk().lessenings().map_err(|faults| file.trouble(faults))?;
         let job = &file.job;
         let mut lines =
-            holefast::words::expected::lines(&prediction, &plan, &lessenings, job.accuracy.confidence, job.units);
+            holefast::words::expected::lines(&prediction, plan, &lessenings, job.accuracy.confidence, job.units);
         lines.push(format!("From {}.", holefast::words::expected::basis(prediction.boards, prediction.seed)));
         output::print(&output::lines(&lines))
     }

@@ -4,14 +4,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use holefast::drawing::{Theme, proof_view};
-use holefast::proof::{ProofAsk, prove};
-use holefast::reading::Prior;
 use holefast::{FaultKind, Job};
 
 use crate::exit::Trouble;
 use crate::job_file::{JobFile, read_bytes};
 use crate::output::{self, Kind};
-use crate::{faults, stages, words};
+use crate::stages::Bench;
+use crate::{faults, words};
 
 /// Proves how square the bored top is, from readings
 ///
@@ -53,13 +52,10 @@ impl Prove {
         if let Some(path) = &self.readings {
             add_readings(&mut file.job, path)?;
         }
-        let layout = stages::lay_out(&file)?;
-        let prediction = match file.job.proof.prior {
-            Some(Prior::Prediction) => Some(stages::hole_covariance(&file, &layout)?),
-            _ => None,
-        };
-        let ask = ProofAsk { prediction: prediction.as_ref(), seed: self.seed };
-        let proof = prove(&file.job, &layout, &ask).map_err(|faults| file.trouble(faults))?;
+        let bench = Bench::new(&file);
+        let layout = bench.layout()?;
+        bench.with_prior()?;
+        let proof = bench.desk().proof(self.seed).map_err(|faults| file.trouble(faults))?;
         faults::show(&file.path, &file.text, &proof.remarks);
         if self.json {
             return output::print(&proof.to_json());
@@ -67,7 +63,7 @@ impl Prove {
         if self.svg.is_none() {
             return output::print(&output::lines(&holefast::words::proof::lines(&proof, &file.job)));
         }
-        let svg = holefast_paper::svg(&proof_view(&file.job, &layout, &proof, ROOM), &Theme::PAPER);
+        let svg = holefast_paper::svg(&proof_view(&file.job, layout, &proof, ROOM), &Theme::PAPER);
         match to_file {
             None => output::print(&svg),
             Some(path) => {

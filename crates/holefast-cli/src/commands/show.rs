@@ -8,7 +8,8 @@ use holefast::drawing::{Theme, top_view};
 use crate::exit::Trouble;
 use crate::job_file::JobFile;
 use crate::output::{self, Kind};
-use crate::{faults, stages, words};
+use crate::stages::Bench;
+use crate::{faults, words};
 
 /// Shows the layout: which holes fit, margins, conflicts, weight, sag, movement
 ///
@@ -36,14 +37,15 @@ impl Show {
             output::look(path, Kind::Svg)?;
         }
         let file = JobFile::read(&self.job)?;
-        let layout = stages::lay_out(&file)?;
+        let bench = Bench::new(&file);
+        let layout = bench.layout()?;
         if self.json {
-            return output::print(&holefast::top::show::to_json(&file.job, &layout));
+            return output::print(&holefast::top::show::to_json(&file.job, layout));
         }
         if self.svg.is_none() {
-            return output::print(&output::lines(&holefast::words::layout::lines(&file.job, &layout)));
+            return output::print(&output::lines(&holefast::words::layout::lines(&file.job, layout)));
         }
-        let svg = holefast_paper::svg(&top_view(&file.job, &layout, ROOM), &Theme::PAPER);
+        let svg = holefast_paper::svg(&top_view(&file.job, layout, ROOM), &Theme::PAPER);
         match to_file {
             None => output::print(&svg),
             Some(path) => {

@@ -24,7 +24,7 @@ use crate::page::{Faces, Page, Remark};
 use crate::pdf::{About, Check};
 
 pub use expectation::{BudgetRow, CheckWorth, Expectation};
-pub use whole::{BOARDS, Made, Making, Stage, make};
+pub use whole::{Made, Making, Stage, make};
 
 /// Paper to print on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -2,26 +2,16 @@
 //! it alike, so that their books say the same.
 
 use holefast::breakdown::Effort;
-use holefast::cut::{Places, places_for, settle};
+use holefast::cut::{Places, settle};
+use holefast::desk::{Boards, Desk};
 use holefast::parts::on_top::on_top;
 use holefast::parts::{break_down, usual_rounds};
-use holefast::plan::{PlanOptions, make_plan};
-use holefast::predict::{Ask, Model, Prediction, Run, lessen, lines_of, predict};
-use holefast::proof::{Proof, ProofAsk, prove};
-use holefast::reading::Prior;
-use holefast::{Fault, FaultKind, Job, Layout, Plan, top};
+use holefast::predict::{Prediction, Run};
+use holefast::proof::Proof;
+use holefast::{Fault, FaultKind, Job, Layout, Plan};
 
 use super::{Book, BookOptions, Expectation, ListPages, MorePages, Paper, Site, book_with_more};
 use crate::digest;
-
-/// Virtual boards behind a book's expected accuracy, where nothing else is asked for.
-pub const BOARDS: u64 = 20_000;
-
-/// The seed of a book's virtual boards: the same job gives the same book.
-const SEED: u64 = 1;
-
-/// The seed of the search for a breakdown, that of `holefast parts` and `cut`.
-const LIST_SEED: u64 = 1;
 
 /// What is being done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,48 +58,38 @@ pub struct Made {
 /// Errors: what layout, plan or prediction find impossible.
 pub fn make(text: &str, job: &Job, making: &Making<'_>) -> Result<Made, Vec<Fault>> {
     (making.tell)(Stage::Planning);
-    let layout = top::lay_out(job)?;
-    let plan = make_plan(job, &layout, &PlanOptions::default())?;
-    // A job without a kit has no plan.
-    let kit = job.kit.as_ref().ok_or_else(|| vec![Fault::impossible("the job has no kit").hint("add [kit]")])?;
+    let desk = Desk::new(job);
+    let (layout, plan) = (desk.layout()?, desk.plan()?);
     (making.tell)(Stage::Predicting);
-    let model = Model::new(kit, &plan)?.in_climate(&job.top, job.climate.as_ref());
-    let ask = Ask {
-        boards: making.boards,
-        seed: SEED,
-        checks: true,
-        lines: lines_of(job),
-        square_limit: job.accuracy.square,
-    };
-    let prediction = predict(&model, &ask, making.run)?;
-    let lessenings = lessen(kit, &plan)?;
+    let prediction = desk.prediction(Boards::of(making.boards), making.run)?;
+    let lessenings = desk.lessenings()?;
     (making.tell)(Stage::Setting);
     let expected = Expectation::of(&prediction, &lessenings, job.accuracy.confidence, job.units);
     let site = making.site.clone().map(|page| Site { page, job_text: text.to_owned() });
     let options = BookOptions { paper: making.paper, digest: digest(text), site };
     let (mut more, mut remarks) = match (job.cuts.is_empty(), job.part_list.parts.is_empty()) {
-        (true, true) => (MorePages::none(&layout), Vec::new()),
+        (true, true) => (MorePages::none(layout), Vec::new()),
         _ => {
-            let (places, mut remarks) = places_for(job, &layout, Some(&model));
+            let (places, mut remarks) = desk.places_if_proved()?;
             let settled = settle(job, &places)?;
             let list = listed(job, &places, &mut remarks);
             (MorePages { places, settled, proof: None, list }, remarks)
         }
     };
-    more.proof = proved(job, &layout, &model, &mut remarks);
+    more.proof = proved(&desk, &mut remarks);
     remarks.extend(more.settled.iter().flat_map(|cut| cut.remarks.clone()));
-    let book = book_with_more(job, &layout, &plan, &expected, &options, &more);
+    let book = book_with_more(job, layout, plan, &expected, &options, &more);
     remarks.extend(book.remarks.iter().cloned());
-    Ok(Made { layout, plan, prediction, remarks, book })
+    Ok(Made { layout: layout.clone(), plan: plan.clone(), prediction, remarks, book })
 }
 
-/// The job's list of parts, broken down and set up. One that cannot be cut leaves its pages out and is
-/// told: the top is bored all the same.
+/// The job's list of parts, broken down and set up. One that cannot be cut leaves its pages out, with
+/// a remark: the top is bored all the same.
 fn listed(job: &Job, places: &Places, remarks: &mut Vec<Fault>) -> Option<ListPages> {
     if job.part_list.parts.is_empty() {
         return None;
     }
-    let effort = Effort { rounds: usual_rounds(job), seed: LIST_SEED };
+    let effort = Effort { rounds: usual_rounds(job), seed: holefast::desk::SEED };
     match break_down(job, effort, &mut |_| true) {
         Ok(list) => {
             remarks.extend(list.remarks.iter().cloned());
@@ -131,14 +111,13 @@ fn left_out(what: &str, faults: Vec<Fault>) -> impl Iterator<Item = Fault> {
     })
 }
 
-/// What the job's readings prove. Readings that cannot be used leave their page out and are told: who makes
-/// a book may be on the way to better ones.
-fn proved(job: &Job, layout: &Layout, model: &Model, remarks: &mut Vec<Fault>) -> Option<Proof> {
-    if job.proof.readings.is_empty() {
+/// What the job's readings prove. Readings that cannot be used leave their page out, with a remark: who
+/// makes a book may be on the way to better ones.
+fn proved(desk: &Desk<'_>, remarks: &mut Vec<Fault>) -> Option<Proof> {
+    if desk.job().proof.readings.is_empty() {
         return None;
     }
-    let prediction = (job.proof.prior == Some(Prior::Prediction)).then(|| model.hole_covariance());
-    match prove(job, layout, &ProofAsk { prediction: prediction.as_ref(), seed: SEED }) {
+    match desk.proof(holefast::desk::SEED) {
         Ok(proof) => Some(proof),
         Err(faults) => {
             remarks.extend(left_out("what is proved", faults));

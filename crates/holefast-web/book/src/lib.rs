@@ -3,7 +3,8 @@
 
 use holefast::predict::{BLOCK, Block};
 use holefast::{Fault, FaultKind, words};
-use holefast_paper::book::{BOARDS, Making, Stage, make};
+use holefast::desk::BOARDS_OF_A_BOOK as BOARDS;
+use holefast_paper::book::{Making, Stage, make};
 use holefast_paper::link::page_address;
 use holefast_paper::{Book, Paper};
 use js_sys::{Function, Uint8Array};

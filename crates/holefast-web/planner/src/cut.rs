@@ -16,12 +16,11 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use holefast::breakdown::Effort;
-use holefast::cut::{Places, Settled, places_for, settle_one};
+use holefast::cut::{Places, Settled, settle_one};
+use holefast::desk::Desk;
 use holefast::drawing::{Role, Scene, cut_view, key_of, key_sign, parts_view};
-use holefast::plan::{PlanOptions, make_plan};
-use holefast::predict::Model;
 use holefast::words::{self as core, cutting};
-use holefast::{Fault, FaultKind, Job, Layout, job, parts, top};
+use holefast::{Fault, FaultKind, Job, Layout, job, parts};
 use serde::{Deserialize, Serialize};
 
 use crate::theme::PAGE;
@@ -237,28 +236,18 @@ fn real(faults: Vec<Fault>) -> Vec<Fault> {
 /// foretold to leave them, without a kit as they are wanted. As `holefast angle` and `cut` take them.
 fn ready(text: &str) -> Result<Ready, Vec<Fault>> {
     let job = read(text)?;
-    let layout = top::lay_out(&job)?;
+    let desk = Desk::new(&job);
+    let layout = desk.layout()?.clone();
     let uncut = job::remove(text, "cut").unwrap_or_else(|_| text.to_owned()).trim_end().to_owned();
     let last =
         LAST.with_borrow(|last| last.as_ref().filter(|(text, _)| *text == uncut).map(|(_, places)| places.clone()));
     let places = match last {
         Some(places) => places,
-        None => Rc::new(places(&job, &layout)?),
+        // Readings that cannot be used are shown at Prove; the cuts then go by the plan, and the card says so.
+        None => Rc::new(desk.places_if_proved()?.0),
     };
     LAST.set(Some((uncut, places.clone())));
     Ok(Ready { text: text.to_owned(), job, layout, places })
-}
-
-/// Readings that cannot be used are told at Prove; here the cuts then go by the plan, and the card says so.
-fn places(job: &Job, layout: &Layout) -> Result<Places, Vec<Fault>> {
-    let model = match &job.kit {
-        None => None,
-        Some(kit) => {
-            let plan = make_plan(job, layout, &PlanOptions::default())?;
-            Some(Model::new(kit, &plan)?.in_climate(&job.top, job.climate.as_ref()))
-        }
-    };
-    Ok(places_for(job, layout, model.as_ref()).0)
 }
 
 fn own(ready: &Ready, room: [f64; 2]) -> Vec<Own> {

@@ -1,19 +1,14 @@
 //! A proof as the page shows it: its picture with the holes that can be tapped, the command line's
 //! sentences and tables, and which reading is worth taking next.
 
+use holefast::desk::{Desk, SEED};
 use holefast::drawing::{At, Scene, key_of, key_sign, proof_view, top_view, verdict_view};
-use holefast::predict::HoleCovariance;
-use holefast::proof::{ProofAsk, next, prove};
-use holefast::reading::Prior;
 use holefast::words::{key_name, next as next_words, proof as proof_words};
-use holefast::{Fault, Job, Layout, top};
+use holefast::Layout;
 use serde::{Deserialize, Serialize};
 
 use crate::theme::PAGE;
 use crate::work::{self, Refusal};
-
-/// Seed of the draws behind a verdict where a bar did not go: that of the command line.
-const SEED: u64 = 1;
 
 /// A target's radius as a part of the pitch on the paper: neighbours do not overlap.
 const REACH: f64 = 0.48;
@@ -79,22 +74,23 @@ pub struct Wanted {
 
 /// Adjusts a job's readings.
 pub fn proved(text: &str, room: [f64; 2]) -> Proved {
-    let (job, layout) = match laid(text) {
-        Ok(both) => both,
-        Err(faults) => return Proved { refused: Refusal::all(faults), ..Proved::default() },
+    let refused = |faults| Proved { refused: Refusal::all(faults), ..Proved::default() };
+    let job = match work::read(text) {
+        Ok(job) => job,
+        Err(faults) => return refused(faults),
+    };
+    let desk = Desk::new(&job);
+    let layout = match desk.layout() {
+        Ok(layout) => layout,
+        Err(faults) => return refused(faults),
     };
     if job.proof.readings.is_empty() {
         // Nothing is wrong with a top that nobody has measured yet.
-        return Proved { picture: picture(&layout, &top_view(&job, &layout, room)), ..Proved::default() };
+        return Proved { picture: picture(layout, &top_view(&job, layout, room)), ..Proved::default() };
     }
-    let known = prediction(&job, &layout);
-    let proof = known.and_then(|known| {
-        let ask = ProofAsk { prediction: known.as_ref(), seed: SEED };
-        prove(&job, &layout, &ask)
-    });
-    match proof {
+    match desk.proof(SEED) {
         Ok(proof) => Proved {
-            picture: picture(&layout, &proof_view(&job, &layout, &proof, room)),
+            picture: picture(layout, &proof_view(&job, layout, &proof, room)),
             said: proof_words::said(&proof, &job),
             verdict: proof.square.ok().zip(proof.verdict).map(|(square, verdict)| {
                 let scene = verdict_view(square, verdict.limit, verdict.confidence, room[0].min(VERDICT));
@@ -105,7 +101,7 @@ pub fn proved(text: &str, room: [f64; 2]) -> Proved {
             remarks: proof.remarks.into_iter().map(Refusal::of).collect(),
         },
         Err(faults) => Proved {
-            picture: picture(&layout, &top_view(&job, &layout, room)),
+            picture: picture(layout, &top_view(&job, layout, room)),
             refused: Refusal::all(faults),
             ..Proved::default()
         },
@@ -114,10 +110,7 @@ pub fn proved(text: &str, room: [f64; 2]) -> Proved {
 
 /// Says which reading is worth taking next, also before there is any.
 pub fn worth(text: &str) -> NextTold {
-    let told = laid(text).and_then(|(job, layout)| {
-        let known = prediction(&job, &layout)?;
-        next(&job, &layout, known.as_ref())
-    });
+    let told = work::read(text).and_then(|job| Desk::new(&job).next());
     match told {
         Ok(next) => NextTold {
             said: next_words::said(&next),
@@ -131,21 +124,6 @@ pub fn worth(text: &str) -> NextTold {
         },
         Err(faults) => NextTold { remarks: Refusal::all(faults), ..NextTold::default() },
     }
-}
-
-fn laid(text: &str) -> Result<(Job, Layout), Vec<Fault>> {
-    let job = work::read(text)?;
-    let layout = top::lay_out(&job)?;
-    Ok((job, layout))
-}
-
-/// What the plan predicts of the holes, where the job lets it count.
-fn prediction(job: &Job, layout: &Layout) -> Result<Option<HoleCovariance>, Vec<Fault>> {
-    if !matches!(job.proof.prior, Some(Prior::Prediction)) {
-        return Ok(None);
-    }
-    let plan = work::plan(job, layout)?;
-    Ok(Some(work::model(job, &plan)?.hole_covariance()))
 }
 
 fn picture(layout: &Layout, scene: &Scene) -> Picture {
@@ -164,6 +142,7 @@ fn picture(layout: &Layout, scene: &Scene) -> Picture {
 
 #[cfg(test)]
 mod tests {
+    use holefast::Job;
     use holefast::job::{MeasuringTool, NewReading, Setting, add_instrument, add_reading};
     use holefast::reading::ReadingKind;
 
@@ -195,8 +174,7 @@ mod tests {
         let text = with_readings(&[("A1", "G9", 1000.03), ("A9", "G1", 999.95)]);
         let proved = proved(&text, ROOM);
         let job = read(&text);
-        let layout = top::lay_out(&job).unwrap();
-        let proof = prove(&job, &layout, &ProofAsk { prediction: None, seed: 1 }).unwrap();
+        let proof = Desk::new(&job).proof(SEED).unwrap();
         let printed = proof_words::lines(&proof, &job);
         // The command line names its other command after an undecided verdict.
         assert!(proved.said.iter().zip(&printed).all(|(said, printed)| printed.starts_with(said)), "{printed:?}");

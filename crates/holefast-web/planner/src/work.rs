@@ -3,27 +3,20 @@
 //!
 //! Numbers, seed and number of boards are those of `holefast predict`; so are the sentences.
 
+pub use holefast::desk::BOARDS;
+use holefast::desk::{Boards, Desk};
 use holefast::drawing::spread_view;
-use holefast::plan::{self, PlanOptions, make_plan};
-use holefast::predict::{Ask as Wanted, Block, Model, lessen, lines_of, predict};
+use holefast::plan;
+use holefast::predict::Block;
 use holefast::words::expected;
-use holefast::{Fault, FaultKind, Job, Layout, Plan, job, top};
+use holefast::{Fault, FaultKind, Job, Plan, job};
 use serde::{Deserialize, Serialize};
 
 use crate::prove::{self, NextTold, Proved};
 use crate::theme::PAGE;
 
-/// Virtual boards, as many as the command line builds.
-pub const BOARDS: u64 = 100_000;
-
-/// Their seed, that of the command line.
-const SEED: u64 = 1;
-
 /// Said where a question cannot be read.
 const NOT_UNDERSTOOD: &str = "the page and its planner are of different versions; load the page anew";
-
-/// Said of a job without a kit.
-const NO_KIT: &str = "the job has no kit, so nothing can be bored with it";
 
 /// Height of the picture of the spread, as a part of its width.
 const SPREAD_HEIGHT: f64 = 0.52;
@@ -184,25 +177,21 @@ pub(crate) fn read(text: &str) -> Result<Job, Vec<Fault>> {
 /// Plans a job and foretells it to first order.
 pub fn planned(text: &str, width: f64) -> Result<Planned, Vec<Fault>> {
     let job = read(text)?;
-    let layout = top::lay_out(&job)?;
-    let plan = plan(&job, &layout)?;
+    let desk = Desk::new(&job);
+    let plan = desk.plan()?;
     let whole = if plan.setups.iter().any(|s| s.done) && plan.plugged.is_empty() {
         let mut bare = job.clone();
         bare.done.clear();
         bare.spoiled.clear();
-        let whole = top::lay_out(&bare).and_then(|layout| self::plan(&bare, &layout))?;
-        goes_on_from(&plan, &whole).then(|| plan::to_json(&whole))
+        let bare = Desk::new(&bare);
+        let whole = bare.plan()?;
+        goes_on_from(plan, whole).then(|| plan::to_json(whole))
     } else {
         None
     };
-    let prediction = predict(&model(&job, &plan)?, &wanted(&job, 0), &|_, _| Vec::new())?;
-    let foretold = foretold(&job, &plan, &prediction, &[], width);
-    Ok(Planned { plan: plan::to_json(&plan), whole, foretold })
-}
-
-/// The plan of a job.
-pub(crate) fn plan(job: &Job, layout: &Layout) -> Result<Plan, Vec<Fault>> {
-    make_plan(job, layout, &PlanOptions::default())
+    let prediction = desk.prediction(Boards::NONE, &|_, _| Vec::new())?;
+    let foretold = foretold(&job, plan, &prediction, &[], width);
+    Ok(Planned { plan: plan::to_json(plan), whole, foretold })
 }
 
 /// True if a plan is made of the set-ups of another, in whatever order.
@@ -215,14 +204,11 @@ fn goes_on_from(plan: &Plan, whole: &Plan) -> bool {
 /// Finds what would lessen the spread, then builds boards, and tells both.
 fn on_boards(text: &str, plan: &str, width: f64, boards: u64, told: &dyn Fn(&Answer)) -> Result<(), Vec<Fault>> {
     let job = read(text)?;
-    let plan = plan::from_json(plan).map_err(|fault| vec![fault])?;
-    let model = model(&job, &plan)?;
-    let lessenings = match &job.kit {
-        Some(kit) => lessen(kit, &plan)?,
-        None => Vec::new(),
-    };
-    let first = predict(&model, &wanted(&job, 0), &|_, _| Vec::new())?;
-    told(&Answer::Foretold(foretold(&job, &plan, &first, &lessenings, width)));
+    let desk = Desk::with_plan(&job, plan::from_json(plan).map_err(|fault| vec![fault])?);
+    let plan = desk.plan()?;
+    let lessenings = desk.lessenings()?;
+    let first = desk.prediction(Boards::NONE, &|_, _| Vec::new())?;
+    told(&Answer::Foretold(foretold(&job, plan, &first, &lessenings, width)));
     let run = |blocks: usize, work: &(dyn Fn(usize) -> Block + Sync)| -> Vec<Block> {
         (0..blocks)
             .map(|n| {
@@ -232,18 +218,9 @@ fn on_boards(text: &str, plan: &str, width: f64, boards: u64, told: &dyn Fn(&Ans
             })
             .collect()
     };
-    let prediction = predict(&model, &wanted(&job, boards), &run)?;
-    told(&Answer::Foretold(foretold(&job, &plan, &prediction, &lessenings, width)));
+    let prediction = desk.prediction(Boards::of(boards), &run)?;
+    told(&Answer::Foretold(foretold(&job, plan, &prediction, &lessenings, width)));
     Ok(())
-}
-
-pub(crate) fn model(job: &Job, plan: &Plan) -> Result<Model, Vec<Fault>> {
-    let kit = job.kit.as_ref().ok_or_else(|| vec![Fault::impossible(NO_KIT)])?;
-    Ok(Model::new(kit, plan)?.in_climate(&job.top, job.climate.as_ref()))
-}
-
-fn wanted(job: &Job, boards: u64) -> Wanted {
-    Wanted { boards, seed: SEED, checks: true, lines: lines_of(job), square_limit: job.accuracy.square }
 }
 
 fn foretold(
@@ -312,11 +289,11 @@ mod tests {
         let Some(Answer::Foretold(told)) = answers.last() else { panic!("{answers:?}") };
         // As `holefast predict` puts it together.
         let job = read(TOP).unwrap();
-        let plan = plan::from_json(&planned.plan).unwrap();
-        let model = model(&job, &plan).unwrap();
-        let prediction = predict(&model, &wanted(&job, boards), &holefast::predict::one_after_another).unwrap();
-        let lessenings = lessen(job.kit.as_ref().unwrap(), &plan).unwrap();
-        let printed = expected::lines(&prediction, &plan, &lessenings, job.accuracy.confidence, job.units);
+        let desk = Desk::with_plan(&job, plan::from_json(&planned.plan).unwrap());
+        let plan = desk.plan().unwrap();
+        let prediction = desk.prediction(Boards::of(boards), &holefast::predict::one_after_another).unwrap();
+        let lessenings = desk.lessenings().unwrap();
+        let printed = expected::lines(&prediction, plan, &lessenings, job.accuracy.confidence, job.units);
         let mut said = vec![told.expectation.clone()];
         said.extend(told.beside.clone());
         said.push(format!("{}:", expected::MADE_OF));

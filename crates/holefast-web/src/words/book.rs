@@ -60,13 +60,10 @@ fn stage_name(stage: Stage) -> &'static str {
 
 fn ended(why: Why) -> &'static str {
     match why {
-        Why::Network => {
-            "The book maker is not on this device yet, and there is no network to fetch it. Try again when there is one; \
-             your job is safe."
-        }
+        Why::Network => "The book maker could not be fetched. Try again when there is a network; your job is safe.",
         Why::Gone => {
             "The server has a newer version and no longer the book maker of this one. Close this page everywhere and open \
-             it again; the job is safe."
+             it again; your job is safe."
         }
         Why::Broken => "The book maker came damaged. Try again.",
         Why::Breakdown => {

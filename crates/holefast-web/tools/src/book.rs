@@ -13,13 +13,17 @@ use crate::browser::{Trial, go_offline, is, own};
 use crate::driver::Browser;
 use crate::serve::Served;
 
-/// Trials of the book maker.
-pub const TRIALS: [Trial; 7] = [
-    ("the book is the command line's, byte for byte, and is looked through", same_as_the_command_lines),
+/// The trial that differs by the screen: another job on each, another paper.
+pub const ON_BOTH: [Trial; 1] =
+    [("the book is the command line's, byte for byte, and is looked through", same_as_the_command_lines)];
+
+/// Trials of the book maker itself.
+pub const ON_EITHER: [Trial; 7] = [
     ("after one visit the book is made without a network", without_a_network),
     ("a job that has no book says why", refused),
     ("the making can be stopped", stopped),
     ("a damaged book maker is fetched again", damaged),
+    ("a book maker that the server no longer has is said to be gone", gone),
     ("where nothing can be kept the book is made all the same, with the job's code on its cover", never_kept),
     ("nobody else is asked for anything", nobody_else),
 ];
@@ -213,6 +217,27 @@ fn damaged(browser: &Browser, served: &Served) -> Result<(), String> {
     ))?;
     book(browser, &downloads(served), "a4")?;
     is("kept in its place", &browser.awaited(&format!("({KEPT}).then(([, size]) => size)"))?, size)
+}
+
+/// The page of one version before a folder of another: its maker is not there under the name it has.
+fn gone(first: &Browser, served: &Served) -> Result<(), String> {
+    let folder = served.folder.with_file_name(own("another-version"));
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).map_err(|e| e.to_string())?;
+    for entry in std::fs::read_dir(&served.folder).map_err(|e| e.to_string())? {
+        let path = entry.map_err(|e| e.to_string())?.path();
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        if !name.starts_with("book-maker-") {
+            std::fs::copy(&path, folder.join(name)).map_err(|e| e.to_string())?;
+        }
+    }
+    let other = Served::start(&folder, 0)?;
+    let browser = Browser::open(first.looks)?;
+    browser.go(&other.address)?;
+    browser.until("return !!document.querySelector('#holes')")?;
+    open(&browser, JOBS[0].2)?;
+    let said = book(&browser, &downloads(&other), "a4").err().ok_or("a book was made")?;
+    if said.contains("The server has a newer version") { Ok(()) } else { Err(format!("said: {said}")) }
 }
 
 /// By a name that stands for this machine, and not by a secure address: as from a shelf on the wall.

@@ -2,6 +2,7 @@
 //! what is kept, what is fetched. Each trial opens a browser that has never seen the page.
 
 use std::path::Path;
+use std::time::Instant;
 
 use crate::driver::{Browser, Driver, Looks};
 use crate::serve::Served;
@@ -15,17 +16,12 @@ pub const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
 /// A trial: what it shows, and how.
 pub type Trial = (&'static str, fn(&Browser, &Served) -> Result<(), String>);
 
-/// Every trial, on both sizes.
-const ALL: [&[Trial]; 8] = [
-    &FIRST,
-    &lay_out::TRIALS,
-    &bore::TRIALS,
-    &prove::TRIALS,
-    &cut::TRIALS,
-    &access::TRIALS,
-    &book::TRIALS,
-    &shelf::TRIALS,
-];
+/// Trials of what looks otherwise on a phone and on a desk: on both.
+const ON_BOTH: [&[Trial]; 7] =
+    [&FIRST, &lay_out::TRIALS, &bore::TRIALS, &prove::TRIALS, &cut::TRIALS, &access::TRIALS, &book::ON_BOTH];
+
+/// Trials of what is kept, fetched and handed on, which is the same on every screen: phone and desk take turns.
+const ON_EITHER: [&[Trial]; 2] = [&book::ON_EITHER, &shelf::TRIALS];
 
 /// Of the page as a whole.
 const FIRST: [Trial; 7] = [
@@ -46,16 +42,23 @@ const MEASURES: &str = "in time";
 pub fn all(folder: &Path, named: &str) -> Result<(), String> {
     const SIZES: [(&str, Looks); 2] = [("phone", PHONE), ("desk", DESK)];
     let _driver = Driver::start()?;
-    let trials = ALL.iter().copied().flatten().filter(|(name, _)| name.contains(named));
-    let (alone, together): (Vec<&Trial>, Vec<&Trial>) = trials.partition(|(name, _)| name.contains(MEASURES));
-    println!("\nrunning {} tests", 2 * (alone.len() + together.len()));
+    let chosen = |trials: &[&'static [Trial]]| -> Vec<&'static Trial> {
+        trials.iter().copied().flatten().filter(|(name, _)| name.contains(named)).collect()
+    };
+    let (alone, together): (Vec<&Trial>, Vec<&Trial>) =
+        chosen(&ON_BOTH).into_iter().partition(|(name, _)| name.contains(MEASURES));
+    let either = chosen(&ON_EITHER);
+    println!("\nrunning {} tests", 2 * (alone.len() + together.len()) + either.len());
     let mut outcomes = Vec::new();
     std::thread::scope(|scope| {
-        let together = &together;
         // A thread's name is in the names of the folders that its trials write.
+        let mut turn = 0;
         let started = SIZES.map(|(size, looks)| {
+            let turns = either.iter().skip(turn).step_by(SIZES.len());
+            let own: Vec<&Trial> = together.iter().chain(turns).copied().collect();
+            turn += 1;
             std::thread::Builder::new().name(size.to_owned()).spawn_scoped(scope, move || {
-                together.iter().map(|trial| run(trial, size, looks, folder)).collect::<Vec<_>>()
+                own.into_iter().map(|trial| run(trial, size, looks, folder)).collect::<Vec<_>>()
             })
         });
         for thread in started {
@@ -82,6 +85,7 @@ pub fn all(folder: &Path, named: &str) -> Result<(), String> {
 
 /// Runs one trial in a browser that has never seen the page.
 fn run(&(name, trial): &Trial, size: &str, looks: Looks, folder: &Path) -> Result<(), String> {
+    let start = Instant::now();
     let outcome = Served::start(folder, 0).and_then(|served| {
         let outcome = Browser::open(looks).and_then(|browser| {
             browser.go(&served.address)?;
@@ -91,7 +95,8 @@ fn run(&(name, trial): &Trial, size: &str, looks: Looks, folder: &Path) -> Resul
         served.stop();
         outcome
     });
-    println!("test {size}: {name} ... {}", if outcome.is_ok() { "ok" } else { "FAILED" });
+    let end = if outcome.is_ok() { "ok" } else { "FAILED" };
+    println!("test {size}: {name} ({:.1} s) ... {end}", start.elapsed().as_secs_f64());
     outcome.map_err(|why| format!("{size}: {name}: {why}"))
 }
 

@@ -34,7 +34,7 @@ pub use dogs::Dogs;
 pub use fixed::{Settled, USUAL_TOLERANCE, settle, settle_one};
 pub use line::{Face, Line, direction_of};
 pub use pair::Pair;
-pub use places::{Basis, Place, Places, places_for};
+pub use places::{Basis, Place, Places};
 pub use search::{Arrangement, Found, MOST_ARRANGEMENTS, Search, search, search_for};
 pub use shim::{Shim, Shims, from_stock, shim_for};
 pub use sketch::Sketch;

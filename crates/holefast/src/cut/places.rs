@@ -1,11 +1,8 @@
 //! Where the dog holes are and how well that is known: the one thing that cutting takes from
 //! planning, predicting or proving.
 
-use crate::fault::{Fault, FaultKind};
-use crate::job::Job;
 use crate::predict::Model;
-use crate::proof::{ProofAsk, ProvedHoles, proved_holes};
-use crate::reading::Prior;
+use crate::proof::ProvedHoles;
 use crate::top::{Cell, Layout, Point};
 
 /// What the places rest on.
@@ -228,28 +225,5 @@ impl Places {
         let by_hole = |at: usize| b.in_common(&self.covariance[at * self.known..][..self.known], a.turn);
         let common = by_hole(a.at[1]) - by_hole(a.at[0]);
         Some((a.own + b.own - 2.0 * common).max(0.0))
-    }
-}
-
-/// Where the holes are for cuts that stand beside other work: as the job's readings prove them; without
-/// any, or where they prove nothing, as the plan is foretold to leave them, or as they are wanted where
-/// there is no model of one. Readings that cannot be used are told as remarks.
-pub fn places_for(job: &Job, layout: &Layout, model: Option<&Model>) -> (Places, Vec<Fault>) {
-    let by_plan = || model.map_or_else(|| Places::planned(layout), |model| Places::predicted(layout, model));
-    if job.proof.readings.is_empty() {
-        return (by_plan(), Vec::new());
-    }
-    let prediction = model.filter(|_| job.proof.prior == Some(Prior::Prediction)).map(Model::hole_covariance);
-    let ask = ProofAsk { prediction: prediction.as_ref(), ..ProofAsk::default() };
-    match proved_holes(job, layout, &ask) {
-        Ok(proof) => (Places::proved(layout, &proof), Vec::new()),
-        Err(faults) => {
-            let told = |fault: Fault| Fault {
-                kind: FaultKind::Remark,
-                message: format!("cuts go by the plan, not by the readings: {}", fault.message),
-                ..fault
-            };
-            (by_plan(), faults.into_iter().map(told).collect())
-        }
     }
 }

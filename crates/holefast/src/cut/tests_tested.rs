@@ -136,8 +136,8 @@ fn holes_without_a_reading_stay() {
 #[test]
 fn readings_that_prove_nothing_are_told_and_the_plan_is_gone_by() {
     let reading = "[[reading]]\nkind = \"distance\"\nwith = \"caliper\"\nbetween = [\"B2\", \"B11\"]\nvalue = 690\n";
-    let (job, layout) = job(&format!("{CUT}{CALIPER}{reading}"));
-    let (places, remarks) = places_for(&job, &layout, None);
+    let (job, _) = job(&format!("{CUT}{CALIPER}{reading}"));
+    let (places, remarks) = crate::desk::Desk::new(&job).places_if_proved().unwrap();
     assert_eq!(places.basis(), Basis::Planned);
     assert!(remarks.iter().all(|r| r.kind == FaultKind::Remark) && !remarks.is_empty());
     assert!(remarks[0].message.starts_with("cuts go by the plan, not by the readings: "), "{remarks:?}");
