@@ -19,11 +19,14 @@ use std::process::ExitCode;
 const HELP: &str = "\
 cargo xtask CHORE
 
-  test [--install]   everything that must hold: format, lints, tidy, all tests, documents,
-                     the core's tests as WebAssembly; --install gets what is missing
+  test [--install] [--long]
+                     everything that must hold: format, lints, tidy, all tests, documents, the core's
+                     tests as WebAssembly, the web app in a browser; --install gets what is missing,
+                     --long makes random tests several times as long, as before a release
   wasm               the core's tests as WebAssembly only
   web [--install]    the web app as a folder of static files; --install gets what is missing
   web --serve        the same, served on this machine only
+  trials [NAME]      only the trials in a browser, or those whose names contain NAME
   reference          only the checks against published data in ../shared
   tidy               only the house rules that no compiler checks
   golden             rewrite the golden files; read the difference before committing it
@@ -34,12 +37,13 @@ fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
     let outcome = match arguments[..] {
-        ["test"] => test::all(false),
-        ["test", "--install"] => test::all(true),
+        ["test", ref options @ ..] => test::Options::read(options).and_then(test::all),
         ["wasm"] => wasm::only(),
         ["web"] => web::build(false),
         ["web", "--install"] => web::build(true),
         ["web", "--serve"] => web::serve(),
+        ["trials"] => web::trials(""),
+        ["trials", named] => web::trials(named),
         ["reference"] => reference::only(),
         ["tidy"] => tidy::only(),
         ["golden"] => golden::rewrite(),

@@ -12,27 +12,58 @@ use crate::{files, reference, tidy, tools, wasm, web};
 /// What a step gives: its tests, if it runs any, and whether it holds.
 type Outcome = (Count, Result<(), String>);
 
+/// How everything is run.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Options {
+    /// Gets what is missing.
+    install: bool,
+    /// Random and statistical tests several times as long.
+    long: bool,
+}
+
+impl Options {
+    /// From what was typed.
+    pub fn read(typed: &[&str]) -> Result<Options, String> {
+        let mut options = Options::default();
+        for word in typed {
+            match *word {
+                "--install" => options.install = true,
+                "--long" => options.long = true,
+                other => return Err(format!("test knows --install and --long, not {other}")),
+            }
+        }
+        Ok(options)
+    }
+}
+
+/// What tests look for that can be longer than usual.
+pub const LONG: &str = "HOLEFAST_LONG";
+
 /// One step of the run.
 struct Step {
     name: &'static str,
-    run: fn() -> Outcome,
+    /// What runs it, or most of it, alone.
+    alone: &'static str,
+    run: fn(Options) -> Outcome,
 }
 
 // Lints, tests and documents share the release profile, so that build scripts and macros are built once.
 const STEPS: [Step; 7] = [
     Step {
         name: "format",
-        run: || {
+        alone: "cargo fmt --all --check",
+        run: |_| {
             // The web app is a workspace of its own.
             let mut web = cargo(&["fmt", "--all", "--check", "--manifest-path", "crates/holefast-web/Cargo.toml"]);
             let (count, outcome) = untested(cargo(&["fmt", "--all", "--check"]));
             (count, outcome.and(run::with_last_words(&mut web)))
         },
     },
-    Step { name: "tidy", run: || (Count::default(), tidy::only()) },
+    Step { name: "tidy", alone: "cargo xtask tidy", run: |_| (Count::default(), tidy::only()) },
     Step {
         name: "lints",
-        run: || {
+        alone: "cargo clippy --release --workspace --all-targets",
+        run: |_| {
             const STRICT: [&str; 4] = ["--all-targets", "--", "--deny", "warnings"];
             let (count, outcome) = untested(cargo(&[&["clippy", "--release", "--workspace"][..], &STRICT].concat()));
             (count, outcome.and(web::lints(&STRICT)))
@@ -40,47 +71,57 @@ const STEPS: [Step; 7] = [
     },
     Step {
         name: "tests of every crate",
-        run: || {
+        alone: "cargo test --release --workspace NAME",
+        run: |options| {
             let data = reference::look();
             let mut command = cargo(&["test", "--release", "--workspace", "--no-fail-fast", "--", "--show-output"]);
+            if options.long {
+                command.env(LONG, "1");
+            }
             let (count, outcome) = run::counted(&mut command);
             (count, outcome.and(data))
         },
     },
     Step {
         name: "documents",
-        run: || {
+        alone: "cargo doc --release --workspace --no-deps",
+        run: |_| {
             let mut command = cargo(&["doc", "--release", "--workspace", "--no-deps"]);
             command.env("RUSTDOCFLAGS", "--deny warnings");
             untested(command)
         },
     },
-    Step { name: "the core's tests as WebAssembly", run: wasm::test },
-    Step { name: "the web app in Chromium", run: web::test },
+    Step {
+        name: "the core's tests as WebAssembly",
+        alone: "cargo xtask wasm",
+        run: |options| wasm::test(options.long),
+    },
+    Step { name: "the web app in Chromium", alone: "cargo xtask trials NAME", run: |_| web::test() },
 ];
 
 /// The chore.
-pub fn all(install: bool) -> Result<(), String> {
+pub fn all(options: Options) -> Result<(), String> {
     println!("== what the machine must have");
-    tools::look(install)?;
+    tools::look(options.install)?;
     let mut total = Count::default();
-    let mut lines: Vec<(&str, Duration, Outcome)> = Vec::new();
+    let mut lines: Vec<(&Step, Duration, Outcome)> = Vec::new();
     for (i, step) in STEPS.iter().enumerate() {
         println!("\n== {} of {}: {}", i + 1, STEPS.len(), step.name);
         let start = Instant::now();
-        let outcome = (step.run)();
+        let outcome = (step.run)(options);
         total.add(outcome.0);
-        lines.push((step.name, start.elapsed(), outcome));
+        lines.push((step, start.elapsed(), outcome));
     }
     println!("\n== all steps");
-    for (name, time, (count, outcome)) in &lines {
+    for (step, time, (count, outcome)) in &lines {
         let tests = if *count == Count::default() { String::new() } else { format!(": {count}") };
-        let end = if outcome.is_ok() { "holds" } else { "FAILS" };
-        println!("{end}  {:>5.0} s  {name}{tests}", time.as_secs_f64());
+        let (end, alone) =
+            if outcome.is_ok() { ("holds", String::new()) } else { ("FAILS", format!("; alone: {}", step.alone)) };
+        println!("{end}  {:>5.0} s  {}{tests}{alone}", time.as_secs_f64(), step.name);
     }
     let broken: Vec<String> = lines
         .iter()
-        .filter_map(|(name, _, (_, outcome))| outcome.as_ref().err().map(|message| format!("{name}: {message}")))
+        .filter_map(|(step, _, (_, outcome))| outcome.as_ref().err().map(|message| format!("{}: {message}", step.name)))
         .collect();
     println!("\n{total}");
     if broken.is_empty() { Ok(()) } else { Err(broken.join("\nxtask: ")) }

@@ -121,13 +121,13 @@ fn has_target(target: &str) -> bool {
 
 /// The chore of its own: runs the tests and closes with their number.
 pub fn only() -> Result<(), String> {
-    let (count, outcome) = test();
+    let (count, outcome) = test(false);
     println!("\n{count}");
     outcome
 }
 
-/// Runs the core's tests and returns how many there were.
-pub fn test() -> (Count, Result<(), String>) {
+/// Runs the core's tests, `long` ones too, and returns how many there were.
+pub fn test(long: bool) -> (Count, Result<(), String>) {
     let Some(route) = Route::find() else {
         return (
             Count::default(),
@@ -145,6 +145,9 @@ pub fn test() -> (Count, Result<(), String>) {
         let mut command = route.cargo("test");
         // the runner is a list split at spaces; a relative path from the package's folder has none
         command.env("CARGO_TARGET_WASM32_WASIP1_RUNNER", RUNNER);
+        if long {
+            command.env(crate::test::LONG, "1");
+        }
         command.args(arguments);
         command
     };

@@ -50,6 +50,13 @@ pub fn test() -> (Count, Result<(), String>) {
     (count, own.and(page))
 }
 
+/// Builds the folder and runs the trials whose names contain a word.
+pub fn trials(named: &str) -> Result<(), String> {
+    books()?;
+    let folder = made("trials/site")?;
+    run::plainly(with_tools().arg("browser").arg(folder).arg(named).env("HOLEFAST_AXE", tools::axe()))
+}
+
 fn app() -> PathBuf {
     files::root().join("crates/holefast-web")
 }
@@ -99,9 +106,12 @@ fn made(folder: &str) -> Result<PathBuf, String> {
         let file = |package: &&str| out.join(format!("{}.wasm", package.replace('-', "_")));
         Ok::<Vec<PathBuf>, String>(packages.iter().map(file).collect())
     };
-    let small = compiled(&["holefast-web", "holefast-web-book"], "release")?;
-    let planner = compiled(&["holefast-web-planner"], PLANNER)?;
+    let [page, book] = &compiled(&["holefast-web", "holefast-web-book"], "release")?[..] else {
+        return Err("page and book maker are two modules".to_owned());
+    };
+    // by itself: with its own door open the page, which takes from it too, would hold all of it
+    let planner = &compiled(&["holefast-web-planner"], PLANNER)?[0];
     let folder = targets("web").join(folder);
-    run::with_last_words(with_tools().arg("bundle").args([&small[0], &planner[0], &small[1]]).arg(&folder))?;
+    run::with_last_words(with_tools().arg("bundle").args([page, planner, book]).arg(&folder))?;
     Ok(folder)
 }

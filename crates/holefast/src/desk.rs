@@ -253,8 +253,10 @@ mod tests {
     /// The way that was gone by hand in every front end before: nothing may be left out of it, the climate least.
     #[test]
     fn it_is_the_way_by_hand() {
-        let job = job(TOP);
-        assert!(job.climate.is_some(), "the example has a climate, or it would not be seen if it were left out");
+        let job = job(&format!(
+            "{TOP}\n[climate]\nboring = {{ temperature = 12, humidity = 40 }}\nuse = {{ temperature = 24, humidity = 65 }}\n"
+        ));
+        assert!(job.climate.is_some(), "or it would not be seen if it were left out");
         let desk = Desk::new(&job);
         let layout = lay_out(&job).unwrap();
         let plan = make_plan(&job, &layout, &PlanOptions::default()).unwrap();

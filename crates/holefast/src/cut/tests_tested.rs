@@ -138,7 +138,7 @@ fn readings_that_prove_nothing_are_told_and_the_plan_is_gone_by() {
     let reading = "[[reading]]\nkind = \"distance\"\nwith = \"caliper\"\nbetween = [\"B2\", \"B11\"]\nvalue = 690\n";
     let (job, _) = job(&format!("{CUT}{CALIPER}{reading}"));
     let (places, remarks) = crate::desk::Desk::new(&job).places_if_proved().unwrap();
-    assert_eq!(places.basis(), Basis::Planned);
+    assert_eq!(places.basis(), Basis::Predicted);
     assert!(remarks.iter().all(|r| r.kind == FaultKind::Remark) && !remarks.is_empty());
     assert!(remarks[0].message.starts_with("cuts go by the plan, not by the readings: "), "{remarks:?}");
     let text = crate::words::cutting::cut_lines(&job, &places, &settle(&job, &places).unwrap()).join("\n");
