@@ -4,6 +4,7 @@
 //! stands in `run` and `files`; what must be on the machine, in `tools`.
 
 mod complete;
+mod dist;
 mod files;
 mod golden;
 mod reference;
@@ -30,6 +31,7 @@ cargo xtask CHORE
   reference          only the checks against published data in ../shared
   tidy               only the house rules that no compiler checks
   golden             rewrite the golden files; read the difference before committing it
+  dist               what a release carries, under target/dist: the program for this machine, the web app
   complete DIR       write shell completions and the manual page to DIR
 ";
 
@@ -47,6 +49,7 @@ fn main() -> ExitCode {
         ["reference"] => reference::only(),
         ["tidy"] => tidy::only(),
         ["golden"] => golden::rewrite(),
+        ["dist"] => dist::make(),
         ["complete", folder] => complete::write(folder),
         [] | ["help" | "--help" | "-h"] => {
             print!("{HELP}");

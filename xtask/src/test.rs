@@ -47,8 +47,8 @@ struct Step {
     run: fn(Options) -> Outcome,
 }
 
-// Lints, tests and documents share the release profile, so that build scripts and macros are built once.
-const STEPS: [Step; 7] = [
+/// First, for they say at once what else may be spared.
+const AT_ONCE: [Step; 2] = [
     Step {
         name: "format",
         alone: "cargo fmt --all --check",
@@ -60,14 +60,14 @@ const STEPS: [Step; 7] = [
         },
     },
     Step { name: "tidy", alone: "cargo xtask tidy", run: |_| (Count::default(), tidy::only()) },
+];
+
+// Lints, tests and documents share the release profile, so that build scripts and macros are built once.
+const COMPILED_HERE: [Step; 3] = [
     Step {
         name: "lints",
         alone: "cargo clippy --release --workspace --all-targets",
-        run: |_| {
-            const STRICT: [&str; 4] = ["--all-targets", "--", "--deny", "warnings"];
-            let (count, outcome) = untested(cargo(&[&["clippy", "--release", "--workspace"][..], &STRICT].concat()));
-            (count, outcome.and(web::lints(&STRICT)))
-        },
+        run: |_| untested(cargo(&[&["clippy", "--release", "--workspace"][..], &STRICT].concat())),
     },
     Step {
         name: "tests of every crate",
@@ -91,27 +91,63 @@ const STEPS: [Step; 7] = [
             untested(command)
         },
     },
+];
+
+/// Beside them, in target folders of their own: compilers leave a core idle now and then, and wait for one another.
+const COMPILED_ELSEWHERE: [Step; 4] = [
     Step {
         name: "the core's tests as WebAssembly",
         alone: "cargo xtask wasm",
         run: |options| wasm::test(options.long),
     },
-    Step { name: "the web app in Chromium", alone: "cargo xtask trials NAME", run: |_| web::test() },
+    Step { name: "the web app compiled", alone: "cargo xtask web", run: |_| (Count::default(), web::compiled()) },
+    Step {
+        name: "lints of the web app",
+        alone: "cargo clippy --workspace --all-targets, in crates/holefast-web",
+        run: |_| (Count::default(), web::lints(&STRICT)),
+    },
+    Step {
+        name: "the web app's own tests",
+        alone: "cargo test --workspace, in crates/holefast-web",
+        run: |_| web::own_tests(),
+    },
 ];
+
+/// When nothing else runs: some of them hold what they measure against a limit.
+const AT_LAST: [Step; 1] =
+    [Step { name: "the web app in Chromium", alone: "cargo xtask trials NAME", run: |_| web::all_trials() }];
+
+const STRICT: [&str; 4] = ["--all-targets", "--", "--deny", "warnings"];
+
+/// A step that was run: how long it took and what came of it.
+type Done = (&'static Step, Duration, Outcome);
+
+/// Runs steps one after another.
+fn run_all(steps: &'static [Step], options: Options) -> Vec<Done> {
+    let run = |step: &'static Step| {
+        println!("\n== {}", step.name);
+        let start = Instant::now();
+        let outcome = (step.run)(options);
+        println!("\n== {}: done after {:.0} s", step.name, start.elapsed().as_secs_f64());
+        (step, start.elapsed(), outcome)
+    };
+    steps.iter().map(run).collect()
+}
 
 /// The chore.
 pub fn all(options: Options) -> Result<(), String> {
     println!("== what the machine must have");
     tools::look(options.install)?;
+    let mut lines = run_all(&AT_ONCE, options);
+    let (here, elsewhere) = std::thread::scope(|scope| {
+        let elsewhere = scope.spawn(move || run_all(&COMPILED_ELSEWHERE, options));
+        (run_all(&COMPILED_HERE, options), elsewhere.join())
+    });
+    lines.extend(here);
+    lines.extend(elsewhere.map_err(|_| "a step broke off")?);
+    lines.extend(run_all(&AT_LAST, options));
     let mut total = Count::default();
-    let mut lines: Vec<(&Step, Duration, Outcome)> = Vec::new();
-    for (i, step) in STEPS.iter().enumerate() {
-        println!("\n== {} of {}: {}", i + 1, STEPS.len(), step.name);
-        let start = Instant::now();
-        let outcome = (step.run)(options);
-        total.add(outcome.0);
-        lines.push((step, start.elapsed(), outcome));
-    }
+    lines.iter().for_each(|(_, _, (count, _))| total.add(*count));
     println!("\n== all steps");
     for (step, time, (count, outcome)) in &lines {
         let tests = if *count == Count::default() { String::new() } else { format!(": {count}") };

@@ -1,14 +1,11 @@
 //! The web app: its folder of static files, that folder served on this machine, and its trials in a
 //! browser. Compiling for browsers is `wasm`'s matter, what the folder holds that of the app's tools.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::run::{self, Count};
 use crate::{files, tools, wasm};
-
-/// How the planner is compiled: a profile of the app's workspace. Page and book maker are compiled for size.
-const PLANNER: &str = "planner";
 
 /// The page's views of one type instead of one type each: a twentieth of its size less.
 const ERASED: &str = "--cfg erase_components";
@@ -19,14 +16,14 @@ const BOOKS: [(&str, &str); 2] = [("first-top", "a4"), ("press-bench", "letter")
 /// Builds the folder; `install` gets what is missing.
 pub fn build(install: bool) -> Result<(), String> {
     tools::look(install)?;
-    let folder = made("site")?;
+    let folder = made(Path::new("site"))?;
     println!("any web server can serve {}", folder.display());
     Ok(())
 }
 
 /// Builds the folder and serves it on the loopback address until it is stopped.
 pub fn serve() -> Result<(), String> {
-    let folder = made("trials/site")?;
+    let folder = made(Path::new(TRIALS))?;
     run::plainly(with_tools().arg("serve").arg(folder))
 }
 
@@ -37,23 +34,42 @@ pub fn lints(arguments: &[&str]) -> Result<(), String> {
     run::with_last_words(command.args(["clippy", "--locked", "--workspace"]).args(arguments))
 }
 
-/// Runs the app's own tests, builds the folder and tries the page in Chromium.
-pub fn test() -> (Count, Result<(), String>) {
+/// Runs the app's own tests, compiled as any program.
+pub fn own_tests() -> (Count, Result<(), String>) {
     let mut own = Command::new("cargo");
     own.current_dir(app()).env("CARGO_TARGET_DIR", targets("web-tools"));
-    let (mut count, own) = run::counted(own.args(["test", "--locked", "--workspace"]));
-    let (tried, page) = match books().and_then(|()| made("trials/site")) {
-        Ok(folder) => run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe())),
+    run::counted(own.args(["test", "--locked", "--workspace"]))
+}
+
+/// Where the folder stands that trials are made on.
+const TRIALS: &str = "trials/site";
+
+/// Builds the folder for the trials.
+pub fn compiled() -> Result<(), String> {
+    made(Path::new(TRIALS)).map(drop)
+}
+
+/// Tries the page in Chromium, in the folder that [`compiled`] has built.
+pub fn all_trials() -> (Count, Result<(), String>) {
+    match books() {
+        Ok(()) => {
+            let folder = targets("web").join(TRIALS);
+            run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe()))
+        }
         Err(message) => (Count::default(), Err(message)),
-    };
-    count.add(tried);
-    (count, own.and(page))
+    }
+}
+
+/// Builds the app into a folder of this place and name; what is missing on the machine is an error that says so.
+pub fn made_for(folder: &Path) -> Result<PathBuf, String> {
+    tools::look(false)?;
+    made(folder)
 }
 
 /// Builds the folder and runs the trials whose names contain a word.
 pub fn trials(named: &str) -> Result<(), String> {
     books()?;
-    let folder = made("trials/site")?;
+    let folder = made(Path::new(TRIALS))?;
     run::plainly(with_tools().arg("browser").arg(folder).arg(named).env("HOLEFAST_AXE", tools::axe()))
 }
 
@@ -92,25 +108,26 @@ fn books() -> Result<(), String> {
     Ok(())
 }
 
-/// Compiles the page, its planner and its book maker and bundles them into a folder beside what was compiled.
-fn made(folder: &str) -> Result<PathBuf, String> {
-    let compiled = |packages: &[&str], profile: &str| {
+/// Compiles the page, its planner and its book maker and bundles them into a folder, by a relative path beside what
+/// was compiled.
+fn made(folder: &Path) -> Result<PathBuf, String> {
+    let compiled = |packages: &[&str]| {
         let mut compile = wasm::for_browsers("build")?;
         compile.current_dir(app()).env("CARGO_TARGET_DIR", targets("web")).env("RUSTFLAGS", ERASED);
-        compile.args(["--profile", profile, "--locked"]);
+        compile.args(["--release", "--locked"]);
         for package in packages {
             compile.args(["--package", package]);
         }
         run::with_last_words(&mut compile)?;
-        let out = targets("web").join(wasm::WEB_TARGET).join(profile);
+        let out = targets("web").join(wasm::WEB_TARGET).join("release");
         let file = |package: &&str| out.join(format!("{}.wasm", package.replace('-', "_")));
         Ok::<Vec<PathBuf>, String>(packages.iter().map(file).collect())
     };
-    let [page, book] = &compiled(&["holefast-web", "holefast-web-book"], "release")?[..] else {
+    let [page, book] = &compiled(&["holefast-web", "holefast-web-book"])?[..] else {
         return Err("page and book maker are two modules".to_owned());
     };
     // by itself: with its own door open the page, which takes from it too, would hold all of it
-    let planner = &compiled(&["holefast-web-planner"], PLANNER)?[0];
+    let planner = &compiled(&["holefast-web-planner"])?[0];
     let folder = targets("web").join(folder);
     run::with_last_words(with_tools().arg("bundle").args([page, planner, book]).arg(&folder))?;
     Ok(folder)

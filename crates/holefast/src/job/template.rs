@@ -275,6 +275,36 @@ mod tests {
         }
     }
 
+    /// Every figure of a job, in the order of its fields.
+    fn figures(job: &crate::job::Job) -> Vec<f64> {
+        let text = format!("{:?} {:?} {:?}", job.kit, job.grid, job.top);
+        let words = text.split(|c: char| !(c.is_ascii_alphanumeric() || "._-".contains(c)));
+        words.filter_map(|word| word.parse().ok()).collect()
+    }
+
+    /// An inch job's kit is made of the nearest sizes that shops have: a figure left in another unit is 25 times as
+    /// large or as small. What stands in comments counts too.
+    #[test]
+    fn the_inch_job_is_the_millimetre_job_in_nearby_sizes() {
+        let read = |units| {
+            let commented = ["length =", "size =", "step =", "height =", "opens =", "hold_down ="];
+            let line = |line: &str| match line.strip_prefix("# ") {
+                Some(rest) if commented.iter().any(|key| rest.starts_with(key)) => format!("{rest}\n"),
+                _ => format!("{line}\n"),
+            };
+            let text: String = new_job(&NewJob::new("Bench", units)).lines().map(line).collect();
+            let parsed = parse(&text);
+            figures(&parsed.job.unwrap_or_else(|| panic!("{:?}\n{text}", parsed.faults)))
+        };
+        let (mm, inch) = (read(Units::Mm), read(Units::Inch));
+        assert_eq!(mm.len(), inch.len());
+        assert!(mm.len() > 60, "only {} figures", mm.len());
+        for (i, (a, b)) in mm.iter().zip(&inch).enumerate() {
+            let alike = a == b || (a * b > 0.0 && (0.6..1.7).contains(&(a / b)));
+            assert!(alike, "figure {i}: {a} in the millimetre job, {b} in the inch job");
+        }
+    }
+
     proptest! {
         #[test]
         fn any_name_and_size_is_read_back(

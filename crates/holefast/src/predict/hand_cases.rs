@@ -297,3 +297,41 @@ fn the_pose_is_forced_where_the_holes_are_too_far_apart() {
     }
     assert!(forced > 500 && seated > 500, "{forced} forced, {seated} seated");
 }
+
+#[test]
+fn a_misfit_is_shared_by_what_each_pin_has_to_spare() {
+    // As above, a thinner gauge at the second hole: r1 = 0.03, r2 = 0.1. By hand, with the second hole further out
+    // by g: up to g = 0.13 both pins find room, the first one's slip u within 0.03 and the second one's u − g within
+    // 0.1; beyond, the first takes its 0.03 and half of what is too much, the second its 0.1 and the other half.
+    let kit = still_kit(3.04, 0.02);
+    let gauge = With::Gauge(Limits::exact(2.93));
+    let mut plan = one_bar_on_two_pins(&kit, [With::Pin, gauge]);
+    plan.setups[1].templates[0].id = "L2".to_owned();
+    let second = &mut plan.setups[1];
+    for place in second.pins.iter_mut().map(|p| &mut p.a).chain(second.bores.iter_mut().map(|b| &mut b.feature)) {
+        if let Place::Feature { template, .. } = place {
+            *template = "L2".to_owned();
+        }
+    }
+    plan.templates[0].features[4].position_mm = 0.3;
+    let model = Model::new(&kit, &plan).unwrap();
+    let draws = Draws::of(&model, &[]);
+    let mut boards = Boards::<8>::new(&model, 2);
+    let (mut forced, mut seated) = (0, 0);
+    for first in (0..4000).step_by(8) {
+        boards.make(&model, &draws, &Streams::from_first(1, first), true);
+        for lane in 0..8 {
+            let pilot = |hole: usize| boards.holes[hole].pilot.map(|p| p.0[lane]);
+            let (far, slip) = (pilot(4)[0] - pilot(0)[0], pilot(2)[0] - pilot(0)[0]);
+            if far.abs() > 0.13 {
+                forced += 1;
+                let by_hand = (0.03 + 0.5 * (far.abs() - 0.13)).copysign(far);
+                assert!((slip - by_hand).abs() < 1e-9, "{slip} where {by_hand} for {far}");
+            } else {
+                seated += 1;
+                assert!(slip.abs() <= 0.03 + 1e-12 && (slip - far).abs() <= 0.1 + 1e-12, "{slip} {far}");
+            }
+        }
+    }
+    assert!(forced > 500 && seated > 500, "{forced} forced, {seated} seated");
+}
