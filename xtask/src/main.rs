@@ -5,6 +5,7 @@
 
 mod complete;
 mod dist;
+mod faults;
 mod files;
 mod golden;
 mod reference;
@@ -30,6 +31,7 @@ cargo xtask CHORE
   trials [NAME]      only the trials in a browser, or those whose names contain NAME
   reference          only the checks against published data in ../shared
   tidy               only the house rules that no compiler checks
+  faults [WORD]      thirty deliberate faults, each of which the short run of tests must find; hours
   golden             rewrite the golden files; read the difference before committing it
   dist               what a release carries, under target/dist: the program for this machine, the web app
   complete DIR       write shell completions and the manual page to DIR
@@ -48,6 +50,8 @@ fn main() -> ExitCode {
         ["trials", named] => web::trials(named),
         ["reference"] => reference::only(),
         ["tidy"] => tidy::only(),
+        ["faults"] => faults::all(""),
+        ["faults", named] => faults::all(named),
         ["golden"] => golden::rewrite(),
         ["dist"] => dist::make(),
         ["complete", folder] => complete::write(folder),
