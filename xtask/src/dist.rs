@@ -7,7 +7,10 @@ use std::process::Command;
 use crate::{complete, files, run, web};
 
 /// Papers that go with the program.
-const PAPERS: [&str; 4] = ["README.md", "CHANGELOG.md", "LICENSE-APACHE", "LICENSE-MIT"];
+const PAPERS: [&str; 5] = ["README.md", "CHANGELOG.md", "LICENSE-APACHE", "LICENSE-MIT", FONT_LICENCE];
+
+/// Goes with every copy of the papers' font, which stands in the program and in the page.
+const FONT_LICENCE: &str = "crates/holefast-paper/fonts/OFL.txt";
 
 /// Makes both archives.
 pub fn make() -> Result<(), String> {
@@ -27,22 +30,37 @@ pub fn make() -> Result<(), String> {
     let program = files::target().join("release").join(&name);
     std::fs::copy(&program, beside.join(&name)).map_err(|e| failed(&program, e))?;
     for paper in PAPERS {
-        std::fs::copy(files::root().join(paper), beside.join(paper)).map_err(|e| failed(Path::new(paper), e))?;
+        copied(paper, &beside)?;
     }
     complete::write(&beside.join("completions-and-manual").to_string_lossy())?;
     packed(&dist, &machine)?;
 
     let site = web::made_for(&dist.join(&page))?;
+    copied(FONT_LICENCE, &site)?;
     packed(&dist, &page)?;
     println!("{} has what a release carries; the page is in {} too", dist.display(), site.display());
     Ok(())
+}
+
+/// Copies one of our files into a folder, under its own name.
+fn copied(file: &str, folder: &Path) -> Result<(), String> {
+    let name = Path::new(file).file_name().unwrap_or_default();
+    std::fs::copy(files::root().join(file), folder.join(name)).map(drop).map_err(|e| format!("{file}: {e}"))
 }
 
 /// Packs a folder into an archive beside it: the same files give the same bytes.
 fn packed(dist: &Path, folder: &str) -> Result<(), String> {
     let archive = format!("{folder}.tar.gz");
     let mut tar = Command::new("tar");
-    tar.current_dir(dist).args(["--create", "--gzip", "--sort=name", "--mtime=@0", "--owner=0", "--group=0"]);
+    tar.current_dir(dist).args([
+        "--create",
+        "--gzip",
+        "--sort=name",
+        "--mtime=@0",
+        "--mode=u=rwX,go=rX",
+        "--owner=0",
+        "--group=0",
+    ]);
     run::with_last_words(tar.args(["--numeric-owner", "--file", &archive, folder]))?;
     let size = std::fs::metadata(dist.join(&archive)).map_or(0, |file| file.len());
     println!("{archive}: {:.1} MB", size as f64 / 1e6);

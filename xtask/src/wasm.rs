@@ -146,15 +146,12 @@ pub fn test(long: bool) -> (Count, Result<(), String>) {
         let mut command = route.cargo("test");
         // the runner is a list split at spaces; a relative path from the package's folder has none
         command.env("CARGO_TARGET_WASM32_WASIP1_RUNNER", RUNNER);
-        if long {
-            command.env(crate::test::LONG, "1");
-        }
         command.args(arguments);
         command
     };
     // The core's own tests need the core compiled a second time: minutes for what seldom differs by machine. Golden
     // files, predictions and proofs, which stand outside, would show a difference in the arithmetic.
-    let which: &[&str] = if long { &["--lib", "--tests", "--no-run"] } else { &["--test", "all", "--no-run"] };
+    let which: &[&str] = if long { &["--lib", "--tests", "--no-run"] } else { &[OUTSIDE[0], OUTSIDE[1], "--no-run"] };
     if let Err(message) = run::plainly(&mut with(which)) {
         return (Count::default(), Err(message));
     }

@@ -44,18 +44,19 @@ pub fn own_tests() -> (Count, Result<(), String>) {
 /// Where the folder stands that trials are made on.
 const TRIALS: &str = "trials/site";
 
-/// Builds the folder for the trials.
+/// Builds the folder for the trials; where it cannot be built there is none.
 pub fn compiled() -> Result<(), String> {
+    let _ = std::fs::remove_dir_all(targets("web").join(TRIALS));
     made(Path::new(TRIALS)).map(drop)
 }
 
 /// Tries the page in Chromium, in the folder that [`compiled`] has built.
 pub fn all_trials() -> (Count, Result<(), String>) {
-    match books() {
-        Ok(()) => {
-            let folder = targets("web").join(TRIALS);
-            run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe()))
-        }
+    let folder = targets("web").join(TRIALS);
+    let there =
+        || if folder.is_dir() { Ok(()) } else { Err("there is no page to try: it was not compiled".to_owned()) };
+    match there().and_then(|()| books()) {
+        Ok(()) => run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe())),
         Err(message) => (Count::default(), Err(message)),
     }
 }
@@ -68,6 +69,7 @@ pub fn made_for(folder: &Path) -> Result<PathBuf, String> {
 
 /// Builds the folder and runs the trials whose names contain a word.
 pub fn trials(named: &str) -> Result<(), String> {
+    tools::look(false)?;
     books()?;
     let folder = made(Path::new(TRIALS))?;
     run::plainly(with_tools().arg("browser").arg(folder).arg(named).env("HOLEFAST_AXE", tools::axe()))
@@ -94,7 +96,7 @@ fn with_tools() -> Command {
 fn books() -> Result<(), String> {
     let folder = targets("web").join("trials/books");
     std::fs::create_dir_all(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
-    // compiled as its tests are, just before: as a program of its own it would be compiled once more
+    // compiled as its tests are: as a program of its own the core would be compiled once more
     let mut compile = Command::new("cargo");
     compile.current_dir(files::root()).args(["test", "--release", "--workspace", "--locked", "--no-run"]);
     run::with_last_words(&mut compile)?;

@@ -10,8 +10,8 @@ class Ended extends Error {
   constructor(why) { super(why); this.why = why; }
 }
 
-// The maker's files. Their names carry the digest of this version and are written in when the folder is built:
-// a server with another version does not have them, and nothing of two versions ever runs together.
+// The maker's files. Their names carry the digest of this version and are written in when the folder is built: this
+// worker never runs a maker of another version, which a server may have by now.
 const MODULE = './@MODULE@';
 const BINDINGS = './@BINDINGS@';
 
@@ -25,7 +25,9 @@ const fetched = async cache => {
   let timer = wait();
   try {
     const answer = await fetch(MODULE, { cache, signal: silence.signal }).catch(lost);
-    if (answer.status === 404 || answer.status === 410) throw new Ended('gone');
+    // some servers answer for what they do not have with a page of their own
+    const isPage = answer.headers.get('Content-Type')?.includes('text/html');
+    if (answer.status === 404 || answer.status === 410 || isPage) throw new Ended('gone');
     if (!answer.ok) lost();
     const parts = [];
     const reader = answer.body.getReader();
@@ -41,39 +43,48 @@ const fetched = async cache => {
   }
 };
 
-/** Takes the module out of every store that keeps it, and returns those stores; none where a browser refuses them. */
-const dropped = async () => {
+/** Takes the module out of every store that keeps it; returns stores and what they kept, none where a browser refuses them. */
+const takenOut = async () => {
   try {
     const stores = await Promise.all((await caches.keys()).map(name => caches.open(name)));
-    const had = await Promise.all(stores.map(store => store.delete(MODULE)));
-    return stores.filter((_, i) => had[i]);
+    const kept = await Promise.all(stores.map(async store => [store, await store.match(MODULE)]));
+    const held = kept.filter(([, answer]) => answer);
+    await Promise.all(held.map(([store]) => store.delete(MODULE)));
+    return held;
   } catch {
     return [];
   }
 };
 
+const started = async bytes => {
+  const module = await WebAssembly.compile(bytes);
+  const maker = await import(BINDINGS).catch(why => { throw new Ended(why instanceof SyntaxError ? 'broken' : 'network'); });
+  await maker.default({ module_or_path: module });
+  return maker;
+};
+
+const isDamaged = why => why instanceof WebAssembly.CompileError || why instanceof WebAssembly.LinkError;
+
 /** The maker, made ready: kept on this device with the page's own files, or fetched. */
 const opened = async () => {
-  const started = async bytes => {
-    const module = await WebAssembly.compile(bytes);
-    // 404 is seen by the module's own fetch, before this
-    const maker = await import(BINDINGS).catch(() => { throw new Ended('network'); });
-    await maker.default({ module_or_path: module });
-    return maker;
-  };
   try {
     return await started(await fetched('default'));
   } catch (why) {
-    if (why instanceof Ended) throw why;
+    if (!isDamaged(why)) throw why;
   }
   // What is kept does not open: once more from the server, and kept in its place.
-  const stores = await dropped();
-  const bytes = await fetched('reload');
-  const maker = await started(bytes).catch(why => { throw why instanceof Ended ? why : new Ended('broken'); });
-  const headers = { 'Content-Type': 'application/wasm' };
+  const held = await takenOut();
   // a full store is no reason to go without the book
-  await Promise.all(stores.map(store => store.put(MODULE, new Response(bytes, { headers })).catch(() => {})));
-  return maker;
+  const keep = answer => Promise.all(held.map(([store, old]) => store.put(MODULE, answer?.clone() ?? old).catch(() => {})));
+  try {
+    const bytes = await fetched('reload');
+    const maker = await started(bytes);
+    await keep(new Response(bytes, { headers: { 'Content-Type': 'application/wasm' } }));
+    return maker;
+  } catch (why) {
+    await keep();
+    throw isDamaged(why) ? new Ended('broken') : why;
+  }
 };
 
 const make = async ({ job, paper }) => {

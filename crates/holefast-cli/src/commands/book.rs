@@ -60,8 +60,11 @@ impl Book {
     pub fn run(self) -> Result<(), Trouble> {
         let path = self.output.unwrap_or_else(|| beside_us(&self.job));
         output::look(&path, Kind::Pdf)?;
-        let known = self.pages.as_ref().filter(|folder| folder.exists());
-        known.map_or(Ok(()), |folder| output::look(&page_in(folder, 0), Kind::Svg))?;
+        if let Some(folder) = &self.pages {
+            let first = page_in(folder, 0);
+            // a folder that is not there yet is looked at as a file would be: the folder it stands in must be there
+            output::look(if folder.exists() { &first } else { folder }, Kind::Svg)?;
+        }
         let file = JobFile::read(&self.job)?;
         let job = &file.job;
         let paper = match self.paper {

@@ -38,7 +38,7 @@ pub struct CutCommand {
     #[arg(long, value_parser = clap::value_parser!(u64).range(0..=100_000_000))]
     rounds: Option<u64>,
     /// Seed of that search
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = holefast::desk::SEED)]
     seed: u64,
     /// Print the cuts as data, and nothing else
     #[arg(long)]

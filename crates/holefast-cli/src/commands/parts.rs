@@ -34,7 +34,7 @@ pub struct Parts {
     #[arg(long, value_parser = clap::value_parser!(u64).range(0..=100_000_000))]
     rounds: Option<u64>,
     /// Seed of the search: another one looks elsewhere
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = holefast::desk::SEED)]
     seed: u64,
 }
 

@@ -27,7 +27,7 @@ pub struct Predict {
     #[arg(long, value_name = "N", default_value_t = desk::BOARDS, value_parser = clap::value_parser!(u64).range(..=stages::MOST_BOARDS))]
     boards: u64,
     /// Seed of their random numbers: the same seed gives the same boards
-    #[arg(long, value_name = "S", default_value_t = 1)]
+    #[arg(long, value_name = "S", default_value_t = holefast::desk::SEED)]
     seed: u64,
     /// Predict the plan of this file instead, after it was found that hands can do it
     ///

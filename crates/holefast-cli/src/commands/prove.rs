@@ -35,7 +35,7 @@ pub struct Prove {
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     svg: Option<PathBuf>,
     /// Seed of the draws behind the verdict where a bar did not go
-    #[arg(long, value_name = "S", default_value_t = 1)]
+    #[arg(long, value_name = "S", default_value_t = holefast::desk::SEED)]
     seed: u64,
 }
 

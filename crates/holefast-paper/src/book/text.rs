@@ -201,7 +201,7 @@ pub fn remark(remark: &Remark) -> Fault {
     match remark {
         Remark::Shortened(whole) => {
             Fault::remark(format!("\u{201c}{whole}\u{201d} is too long for a line of the book and is shortened there"))
-                .hint("It is printed in full on the page itself.")
+                .hint("It is printed in full elsewhere in the book.")
         }
         Remark::TooTall(what) => {
             Fault::remark(format!("{what} is taller than its page and runs over the end of it")).hint(BUG)

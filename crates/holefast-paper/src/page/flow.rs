@@ -132,16 +132,30 @@ impl Stream {
             // nothing but itself and what is bound to it, and still no room: what it follows stands alone. A
             // table's head is set again with its row, and would be for ever: under it, or under nothing, the
             // block runs over the end, which is said
-            if !filled.slabs.iter().all(|slab| matches!(slab.block, Block::Row { row: None, .. })) {
+            if !filled.slabs.iter().all(|slab| is_head(&slab.block)) {
                 self.give_back(block);
+                // it stands over its rows overleaf
+                while let Some(head) = filled.slabs.pop_if(|slab| is_head(&slab.block)) {
+                    filled.height = head.y;
+                }
                 return filled;
             }
             remarks.push(Remark::TooTall(name(&block)));
             filled.height = y + tall;
             filled.slabs.push(Slab { y, laid, block });
+            self.forget_a_table_at_its_end();
             return filled;
         }
         filled
+    }
+
+    /// A table of which no row waits is no reason for another page.
+    fn forget_a_table_at_its_end(&mut self) {
+        if let Some(Waiting::Rows { table, next, headed: true, .. }) = self.waiting.front()
+            && *next >= table.rows.len()
+        {
+            self.waiting.pop_front();
+        }
     }
 
     /// The blocks at a column's end that must not be its last wait again; in a whole column one stays, or
@@ -157,7 +171,8 @@ impl Stream {
 
     /// A table's last row does not stand alone under its head: the one before it goes with it, where others stay.
     fn take_back_row(&mut self, filled: &mut Filled) {
-        let rows = filled.slabs.iter().rev().take_while(|slab| matches!(slab.block, Block::Row { row: Some(_), .. }));
+        let is_row = |block: &Block| matches!(block, Block::Row { row: Some(_), .. }) && !block.bound();
+        let rows = filled.slabs.iter().rev().take_while(|slab| is_row(&slab.block));
         if rows.count() > 2
             && let Some(slab) = filled.slabs.pop()
         {
@@ -278,13 +293,19 @@ fn parted(looks: &mut Looks<'_>, block: &Block, laid: &Laid, width: f64, room: f
 /// As many rows of a list as have room. Its entries stand column by column, so that each number of rows is
 /// another arrangement, to be measured.
 fn parted_list(looks: &mut Looks<'_>, items: &[Opening], columns: usize, width: f64, room: f64) -> Option<[Block; 2]> {
+    let columns = columns.max(1);
     let list = |part: &[Opening]| Block::Openings { items: part.to_vec(), columns };
-    let rows = items.len().div_ceil(columns.max(1));
+    let rows = items.len().div_ceil(columns);
     let at = (1..rows)
         .rev()
         .map(|rows| rows * columns)
         .find(|at| looks.laid(&list(&items[..*at]), width).height() <= room + SLACK)?;
     Some([list(&items[..at]), list(&items[at..])])
+}
+
+/// True for a table's head.
+fn is_head(block: &Block) -> bool {
+    matches!(block, Block::Row { row: None, .. })
 }
 
 /// True for the last row of a table of several.

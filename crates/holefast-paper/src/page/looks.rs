@@ -97,6 +97,8 @@ impl<'a> Looks<'a> {
     /// Measures the columns of a table at this width.
     pub fn columns(&mut self, table: &Table, width: f64) -> Vec<f64> {
         let gap = gap(table);
+        /// A word measured by itself has room in its column, mm.
+        const ROUNDING: f64 = 0.1;
         let columns = table.widths.len();
         let body = row_look(table, self.base).setting;
         let mut least = vec![0.0_f32; columns];
@@ -114,11 +116,15 @@ impl<'a> Looks<'a> {
                 measure(column, cell, body);
             }
         }
-        // no column takes more than half for one word; with two such columns both are broken
-        let most = 0.5 * (width - gap * (columns as f64 - 1.0));
+        let room = width - gap * (columns as f64 - 1.0);
+        let least: Vec<f64> = least.into_iter().map(|least| f64::from(least) + ROUNDING).collect();
+        // no column takes more than half for one word, and less where several have such words: those are broken
+        let mut most = 0.5 * room;
+        while least.iter().map(|least| least.min(most)).sum::<f64>() > room {
+            most *= 0.95;
+        }
         let mut boxes = Boxes::new(self.faces);
-        let tracks: Vec<Track> =
-            (0..columns).map(|i| Track::Least(f64::from(least[i]).min(most) + 0.1, table.widths[i])).collect();
+        let tracks: Vec<Track> = (0..columns).map(|i| Track::Least(least[i].min(most), table.widths[i])).collect();
         let cells: Vec<Id> = (0..columns).map(|_| boxes.column(0.0, &[])).collect();
         let root = boxes.row(&tracks, gap, AlignItems::STRETCH, &cells);
         boxes.laid(root, width).widths()
@@ -426,7 +432,7 @@ fn opening_of(boxes: &mut Boxes<'_>, opening: &Opening) -> Id {
 }
 
 /// A name for one line: whoever wrote it over several meant no more by that.
-fn one_line(text: &str) -> String {
+pub fn one_line(text: &str) -> String {
     text.lines().map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>().join(" ")
 }
 
@@ -492,8 +498,8 @@ impl Looks<'_> {
     /// Measures a foot. Its first part has what room the others leave; returns it too where it had to be
     /// shortened.
     pub fn foot(&mut self, parts: &[String], width: f64) -> (Laid, Option<String>) {
-        let parts: Vec<String> = parts.iter().map(|part| one_line(part)).collect();
         const GAP: f64 = 4.0;
+        let parts: Vec<String> = parts.iter().map(|part| one_line(part)).collect();
         let look = Look::new(FOOT, 1.2).soft();
         let others: f64 = parts
             .iter()

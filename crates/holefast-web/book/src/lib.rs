@@ -1,9 +1,9 @@
 //! The book maker: a job's text becomes its shop book, in a module of its own, which the page does not wait
 //! for. A worker of the page runs it; every step is that of `holefast_paper`, as on the command line.
 
+use holefast::desk::BOARDS_OF_A_BOOK as BOARDS;
 use holefast::predict::{BLOCK, Block};
 use holefast::{Fault, FaultKind, words};
-use holefast::desk::BOARDS_OF_A_BOOK as BOARDS;
 use holefast_paper::book::{Making, Stage, make};
 use holefast_paper::link::page_address;
 use holefast_paper::{Book, Paper};

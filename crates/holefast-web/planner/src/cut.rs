@@ -17,7 +17,7 @@ use std::rc::Rc;
 
 use holefast::breakdown::Effort;
 use holefast::cut::{Places, Settled, settle_one};
-use holefast::desk::Desk;
+use holefast::desk::{Desk, SEED};
 use holefast::drawing::{Role, Scene, cut_view, key_of, key_sign, parts_view};
 use holefast::words::{self as core, cutting};
 use holefast::{Fault, FaultKind, Job, Layout, job, parts};
@@ -25,9 +25,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::theme::PAGE;
 use crate::work::{Refusal, read};
-
-/// Seed of the search for a breakdown, that of the command line.
-const SEED: u64 = 1;
 
 /// What is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -1,5 +1,5 @@
 //! The planner of the web app: a module of its own that a worker runs, so that the page, which comes
-//! first over a shop's weak network, is small, and the planner's sums are compiled for speed. The page
+//! first over a shop's weak network, is small. The page
 //! takes from here what is asked and answered, never the planning itself.
 
 pub mod cut;

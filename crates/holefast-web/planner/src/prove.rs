@@ -1,10 +1,10 @@
 //! A proof as the page shows it: its picture with the holes that can be tapped, the command line's
 //! sentences and tables, and which reading is worth taking next.
 
+use holefast::Layout;
 use holefast::desk::{Desk, SEED};
 use holefast::drawing::{At, Scene, key_of, key_sign, proof_view, top_view, verdict_view};
 use holefast::words::{key_name, next as next_words, proof as proof_words};
-use holefast::Layout;
 use serde::{Deserialize, Serialize};
 
 use crate::theme::PAGE;

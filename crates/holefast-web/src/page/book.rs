@@ -108,6 +108,9 @@ fn Pages(maker: BookMaker) -> impl IntoView {
     let first = move || at.get().is_none_or(|(page, _)| page == 0);
     let last = move || at.get().is_none_or(|(page, of)| page + 1 >= of);
     let keys = move |event: web_sys::KeyboardEvent| {
+        if event.alt_key() || event.ctrl_key() || event.meta_key() || event.shift_key() {
+            return;
+        }
         let pages = match event.key().as_str() {
             "ArrowRight" | "PageDown" => 1,
             "ArrowLeft" | "PageUp" => -1,

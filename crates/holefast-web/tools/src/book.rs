@@ -237,6 +237,8 @@ fn gone(first: &Browser, served: &Served) -> Result<(), String> {
     browser.until("return !!document.querySelector('#holes')")?;
     open(&browser, JOBS[0].2)?;
     let said = book(&browser, &downloads(&other), "a4").err().ok_or("a book was made")?;
+    other.stop();
+    let _ = std::fs::remove_dir_all(&folder);
     if said.contains("The server has a newer version") { Ok(()) } else { Err(format!("said: {said}")) }
 }
 

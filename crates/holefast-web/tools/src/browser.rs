@@ -42,21 +42,24 @@ const MEASURES: &str = "in time";
 pub fn all(folder: &Path, named: &str) -> Result<(), String> {
     const SIZES: [(&str, Looks); 2] = [("phone", PHONE), ("desk", DESK)];
     let _driver = Driver::start()?;
-    let chosen = |trials: &[&'static [Trial]]| -> Vec<&'static Trial> {
-        trials.iter().copied().flatten().filter(|(name, _)| name.contains(named)).collect()
-    };
-    let (alone, together): (Vec<&Trial>, Vec<&Trial>) =
-        chosen(&ON_BOTH).into_iter().partition(|(name, _)| name.contains(MEASURES));
-    let either = chosen(&ON_EITHER);
-    println!("\nrunning {} tests", 2 * (alone.len() + together.len()) + either.len());
+    let is_meant = |trial: &&Trial| trial.0.contains(named);
+    let both = ON_BOTH.iter().copied().flatten().filter(is_meant);
+    let (alone, together): (Vec<&Trial>, Vec<&Trial>) = both.partition(|(name, _)| name.contains(MEASURES));
+    // turns are taken before any is left out: a trial always runs on the same screen
+    let turns = [0, 1].map(|turn| -> Vec<&Trial> {
+        let all = ON_EITHER.iter().copied().flatten();
+        all.skip(turn).step_by(SIZES.len()).filter(is_meant).collect()
+    });
+    if alone.len() + together.len() + turns.concat().len() == 0 {
+        return Err(format!("no trial's name contains \"{named}\""));
+    }
+    println!("\nrunning {} tests", 2 * (alone.len() + together.len()) + turns.concat().len());
     let mut outcomes = Vec::new();
     std::thread::scope(|scope| {
         // A thread's name is in the names of the folders that its trials write.
-        let mut turn = 0;
+        let mut turns = turns.into_iter();
         let started = SIZES.map(|(size, looks)| {
-            let turns = either.iter().skip(turn).step_by(SIZES.len());
-            let own: Vec<&Trial> = together.iter().chain(turns).copied().collect();
-            turn += 1;
+            let own = [together.clone(), turns.next().unwrap_or_default()].concat();
             std::thread::Builder::new().name(size.to_owned()).spawn_scoped(scope, move || {
                 own.into_iter().map(|trial| run(trial, size, looks, folder)).collect::<Vec<_>>()
             })

@@ -9,7 +9,7 @@ use holefast::drawing::Scene;
 
 use super::text;
 use crate::page::block::{Block, Key, Opening, ScaleBar};
-use crate::page::looks::Head;
+use crate::page::looks::{Head, one_line};
 use crate::page::{Base, Faces, Looks, Page, Remark};
 
 pub use halves::{CARD_SIDE, Card};
@@ -45,6 +45,7 @@ impl Lay {
 
     /// A title that has room in a head, and a block with the whole of one that has not.
     fn fitted_title(&mut self, title: &str, size: f64, width: f64) -> (String, Option<Block>) {
+        let title = &one_line(title);
         match self.looks(Base::CARD).shortened(title, size, TITLE_LINES * width) {
             None => (title.to_owned(), None),
             Some(short) => {
