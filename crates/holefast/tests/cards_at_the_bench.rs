@@ -2,6 +2,7 @@
 //! made: every bar that stands out, every pin that is drawn before its hole is drilled, every "card N".
 
 use std::collections::BTreeSet;
+use std::sync::OnceLock;
 
 use holefast::job::parse;
 use holefast::plan::{Bit, Place, Plan, PlanOptions, Setup, Template, TemplateKind, With, make_plan};
@@ -22,7 +23,13 @@ const EXAMPLES: [&str; 3] = [
     include_str!("../../../examples/trailer-top.toml"),
 ];
 
-fn planned() -> Vec<(String, Job, Plan, Vec<Card>)> {
+/// Jobs with their plans and cards, made once for all tests here.
+fn planned() -> &'static [(String, Job, Plan, Vec<Card>)] {
+    static PLANNED: OnceLock<Vec<(String, Job, Plan, Vec<Card>)>> = OnceLock::new();
+    PLANNED.get_or_init(plan_all)
+}
+
+fn plan_all() -> Vec<(String, Job, Plan, Vec<Card>)> {
     let made = (0..TOPS).map(|seed| (format!("made top {seed}"), made_top(seed)));
     let examples = EXAMPLES.iter().zip(1..).map(|(text, n)| (format!("example {n}"), (*text).to_owned()));
     examples
@@ -50,7 +57,7 @@ fn cautions(card: &Card) -> Vec<String> {
 fn out(job: &Job, setup: &Setup, template: &Template) -> Option<f64> {
     let placed = setup.templates.iter().find(|t| t.id == template.id)?;
     let last = template.features.last()?.x_mm;
-    let beyond = job.kit.as_ref()?.bars.iter().find(|bar| template.id.starts_with(&bar.name))?.beyond?;
+    let beyond = job.kit.as_ref()?.bars.iter().find(|bar| template.id.starts_with(&bar.name))?.beyond.unwrap_or(0.0);
     let (sin, cos) = math::sin_cos(placed.turn_deg.to_radians());
     let ends = [-beyond, last + beyond].map(|along| [placed.x_mm + cos * along, placed.y_mm + sin * along]);
     let over = |[x, y]: [f64; 2]| (-x).max(x - job.top.length).max(-y).max(y - job.top.width);
@@ -61,12 +68,12 @@ fn out(job: &Job, setup: &Setup, template: &Template) -> Option<f64> {
 fn every_bar_that_stands_out_has_its_caution() {
     let mut found = 0;
     for (name, job, plan, cards) in planned() {
-        for card in &cards {
+        for card in cards {
             for setup in
                 card.setups.iter().map(|&index| &plan.setups[index]).filter(|s| s.bores.len() + s.pins.len() > 0)
             {
                 for template in plan.templates.iter().filter(|t| t.kind == TemplateKind::Bar) {
-                    if out(&job, setup, template).is_none_or(|out| out < PLAINLY_OUT) {
+                    if out(job, setup, template).is_none_or(|out| out < PLAINLY_OUT) {
                         continue;
                     }
                     found += 1;
@@ -84,9 +91,9 @@ fn every_bar_that_stands_out_has_its_caution() {
 fn before_every_hole_in_which_a_pin_stood_the_pin_is_drawn() {
     let mut found = 0;
     for (name, _, plan, cards) in planned() {
-        for card in &cards {
+        for card in cards {
             for setup in card.setups.iter().map(|&index| &plan.setups[index]).filter(|s| !s.templates.is_empty()) {
-                for bore in &setup.bores {
+                for bore in setup.bores.iter().filter(|bore| bore.bit != Bit::Opening) {
                     if !setup.pins.iter().any(|pin| pin.a == bore.feature || pin.b == bore.feature) {
                         continue;
                     }
@@ -206,7 +213,7 @@ fn no_bar_lies_where_something_stands() {
         let plan = make_plan(&job, &lay_out(&job).ok()?, &PlanOptions::default()).ok()?;
         Some((format!("made top {seed}"), job, plan))
     };
-    for (name, job, plan) in (0..4 * TOPS).filter_map(above) {
+    for (name, job, plan) in (0..2 * TOPS).filter_map(above) {
         let standing: Vec<&KeepOut> = job.keep_outs.iter().collect();
         let Some(kit) = job.kit.as_ref().filter(|_| !standing.is_empty()) else { continue };
         for setup in &plan.setups {
