@@ -28,7 +28,7 @@ cargo xtask CHORE
   web [--install]    the web app as a folder of static files; --install gets what is missing
   web --serve        the same, served on this machine only
   trials [NAME]      only the trials in a browser, or those whose names contain NAME
-  reference          only the checks against published data in ../shared
+  reference          only the checks against figures from outside, with their sources
   tidy               only the house rules that no compiler checks
   golden             rewrite the golden files; read the difference before committing it
   dist               what a release carries, under target/dist: the program for this machine, the web app
