@@ -29,7 +29,7 @@ cargo xtask CHORE
   web [--install]    the web app as a folder of static files; --install gets what is missing
   web --serve        the same, served on this machine only
   trials [NAME]      only the trials in a browser, or those whose names contain NAME
-  reference          only the checks against published data in ../shared
+  reference          only the checks against figures from outside, with their sources
   tidy               only the house rules that no compiler checks
   faults [WORD]      thirty deliberate faults, each of which the short run of tests must find; hours
   golden             rewrite the golden files; read the difference before committing it

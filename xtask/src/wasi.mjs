@@ -1,6 +1,6 @@
 // Runs one test binary of the core, compiled for WASI, under node: argument 1 is the file, the rest
-// go to it. The whole file system is let through, so that tests find golden files and ../shared by
-// the same paths as natively.
+// go to it. The whole file system is let through, so that tests find golden files by the
+// same paths as natively.
 import { readFileSync } from 'node:fs';
 import { WASI } from 'node:wasi';
 

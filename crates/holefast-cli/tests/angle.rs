@@ -1,5 +1,7 @@
 //! `holefast angle`.
 
+use std::collections::BTreeSet;
+
 use crate::common::{Bench, EXAMPLES};
 
 #[test]
@@ -21,25 +23,25 @@ fn the_best_arrangements_are_told_in_words() {
     assert!(out.contains("give or take 0.18 mm per metre, 95 times in 100"), "{out}");
 }
 
-/// The worked cases of angles, by their own comparer's rules, through the command.
+/// The pairs of directions in a list, each read as told.
+fn pairs(list: &serde_json::Value, of: fn(&serde_json::Value) -> [String; 2]) -> BTreeSet<[String; 2]> {
+    list.as_array().unwrap().iter().map(of).collect()
+}
+
+/// The worked cases of angles, as in the core's `tests/data/worked`, through the command.
 #[test]
-fn worked_directions() {
-    let shared = crate::common::shared();
-    let Ok(job) = std::fs::read(shared.join("proof/p04-angles.toml")) else {
-        eprintln!("skipped: no shared data");
-        return;
-    };
+fn reference_directions() {
     let bench = Bench::new();
-    bench.put("job.toml", job);
+    bench.put("job.toml", include_str!("../../holefast/tests/data/worked/p04-angles.toml"));
+    let all: serde_json::Value =
+        serde_json::from_str(include_str!("../../holefast/tests/data/worked/p04-angles.json")).unwrap();
     for angle in ["22.5", "30.0", "54.0"] {
-        let expected = std::fs::read(shared.join(format!("proof/p04-angles.angle-{angle}.json"))).unwrap();
-        let expected: serde_json::Value = serde_json::from_slice(&expected).unwrap();
+        let expected = &all["angles"][angle];
         let json = bench.run(&["angle", "job.toml", angle, "--tolerance", "0.2", "--json"]).went_well().json();
-        let set = |list: &serde_json::Value| -> std::collections::BTreeSet<String> {
-            list.as_array().unwrap().iter().map(|d| format!("{} {}", d["fence"], d["rail"])).collect()
-        };
-        assert_eq!(set(&json["directions"]), set(&expected["checks"][0]["set"]), "{angle}");
-        let most = expected["checks"][1]["at_most"].as_f64().unwrap();
+        let found = pairs(&json["directions"], |d| [d["fence"].to_string(), d["rail"].to_string()]);
+        let wanted = pairs(&expected["directions"], |d| [d[0].to_string(), d[1].to_string()]);
+        assert_eq!(found, wanted, "{angle}");
+        let most = expected["at_most_deg"].as_f64().unwrap();
         assert!(json["directions"][0]["error_deg"].as_f64().unwrap().abs() <= most, "{angle}");
         assert_eq!(json["basis"], "as planned, spread not known");
     }

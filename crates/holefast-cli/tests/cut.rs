@@ -102,22 +102,16 @@ fn a_job_without_a_kit_says_that_nothing_is_known_of_its_holes() {
     assert!(plan.contains("Taken as planned, the job's readings left aside"), "{plan}");
 }
 
-/// The worked cases of cutting, by their own comparer's rules, through the command.
+/// The worked cases of cutting, as in the core's `tests/data/worked`, through the command.
 #[test]
-fn worked_cuts_on_proved_holes() {
-    let shared = crate::common::shared();
-    let (Ok(job), Ok(expected)) =
-        (std::fs::read(shared.join("proof/p05-cuts.toml")), std::fs::read(shared.join("proof/p05-cuts.cut.json")))
-    else {
-        eprintln!("skipped: no shared data");
-        return;
-    };
+fn reference_cuts_on_proved_holes() {
     let bench = Bench::new();
-    bench.put("job.toml", job);
+    bench.put("job.toml", include_str!("../../holefast/tests/data/worked/p05-cuts.toml"));
     let ran = bench.run(&["cut", "job.toml", "--json"]).went_well();
     let got = ran.json();
     assert_eq!((&got["basis"], &got["check_first"]), (&"as proved".into(), &false.into()));
-    let expected: serde_json::Value = serde_json::from_slice(&expected).unwrap();
+    let expected: serde_json::Value =
+        serde_json::from_str(include_str!("../../holefast/tests/data/worked/p05-cuts.json")).unwrap();
     let mut looked_at = 0;
     for check in expected["checks"].as_array().unwrap() {
         let path = check["path"].as_str().unwrap();

@@ -2,8 +2,8 @@
 //! by the legality checker, and compared with the best that is known. The table of `docs/cutting.md`
 //! is written by this test (`HOLEFAST_GOLDEN=write`) and compared with it else.
 //!
-//! Instances: OR-Library (Beasley 1985; Christofides and Whitlock 1977), Hopper and Turton 2001;
-//! values and proofs: `../shared/reference/README.md` section 9.
+//! Instances: OR-Library (Beasley 1985; Christofides and Whitlock 1977), Hopper and Turton 2001. They
+//! may not be copied: the test says when they are absent. Where the values are from: `docs/cutting.md`.
 #![cfg(not(target_family = "wasm"))] // minutes there; the small ones run in `breakdown::tests`
 
 use std::path::Path;
@@ -131,8 +131,8 @@ fn said(found: &Breakdown) -> String {
 const MARKS: [&str; 2] = ["<!-- table of published instances: begin -->\n", "<!-- end -->\n"];
 
 #[test]
-fn published_instances_come_out_as_the_document_says() {
-    let Some(text) = crate::files::shared("reference/cutting_public.json") else { return };
+fn reference_instances_come_out_as_the_document_says() {
+    let Some(text) = crate::files::handed_over("reference/cutting_public.json") else { return };
     let data: serde_json::Value = serde_json::from_str(&text).expect("the published data is JSON");
     let rows: Vec<Row> = instances(&data).iter().map(run).collect();
     let mean = rows.iter().map(|r| r.share).sum::<f64>() / rows.len() as f64;

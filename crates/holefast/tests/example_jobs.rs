@@ -1,5 +1,5 @@
-//! The example jobs and the jobs handed over as checks are read without a fault, and say what
-//! they are meant to say.
+//! The example jobs and the jobs of `tests/data` are read without a fault, and say what they are
+//! meant to say.
 
 use std::path::Path;
 
@@ -37,11 +37,8 @@ fn the_trailer_top_is_the_design_s_job() {
     assert_eq!((kit.dog.diameter.min, kit.dog.diameter.max), (19.980, 19.993));
     assert!((kit.opening_bit.lean - 0.04 * std::f64::consts::PI / 180.0).abs() < 1e-18);
     assert!(!kit.gauges[0].assumed && kit.minutes.assumed);
-    // The design's own text, taken from it at test time, says the same.
-    let Some(design) = crate::files::shared("design.md") else { return };
-    let text = design.split("## 4. The job file").nth(1).unwrap();
-    let text = text.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
-    let parsed = parse(text);
+    // The job in the design says the same.
+    let parsed = parse(include_str!("data/jobs/design-section-4.toml"));
     let empty = parsed.faults.iter().filter(|f| f.kind == FaultKind::Remark && f.message.contains("is empty"));
     assert_eq!(empty.count(), 4, "reading, cut, part and stock stand there as bare headers");
     let mut from_design = parsed.job.expect("the design's job is read");
@@ -77,16 +74,20 @@ fn the_first_top_has_a_small_kit() {
 }
 
 #[test]
-fn handed_over_jobs_are_read() {
-    let Some(text) = crate::files::shared("checks/common-practice-7x14.toml") else { return };
-    let check = read("common-practice-7x14", &text);
+fn jobs_of_the_worked_cases_are_read() {
+    let check = read("common-practice-7x14", include_str!("data/jobs/common-practice-7x14.toml"));
     let kit = check.kit.unwrap();
     assert!(kit.gauges[0].assumed && kit.gauges[0].count == 2);
     assert_eq!((kit.pin.count, kit.dog.count, kit.opening_bit.lean), (3, 2, 0.0));
     assert_eq!(kit.bars[0].width, None);
-    for name in ["p01-no-prior", "p02-prior-mixed", "p03-go-no-go", "p04-angles", "p05-cuts"] {
-        let Some(text) = crate::files::shared(&format!("proof/{name}.toml")) else { return };
-        let job = read(name, &text);
+    for (name, text) in [
+        ("p01-no-prior", include_str!("data/worked/p01-no-prior.toml")),
+        ("p02-prior-mixed", include_str!("data/worked/p02-prior-mixed.toml")),
+        ("p03-go-no-go", include_str!("data/worked/p03-go-no-go.toml")),
+        ("p04-angles", include_str!("data/worked/p04-angles.toml")),
+        ("p05-cuts", include_str!("data/worked/p05-cuts.toml")),
+    ] {
+        let job = read(name, text);
         assert_eq!(job.kit, None, "{name}");
         if name == "p05-cuts" {
             // Each [[cut]] keeps its fixed lines.
@@ -96,17 +97,14 @@ fn handed_over_jobs_are_read() {
     }
 }
 
-/// The keys that later work reads are known: the text that defines them is read as part of a job.
+/// The keys of proof and cutting are known: a text that has each of them is read as part of a job.
 #[test]
 fn the_keys_of_proof_and_cutting_are_known() {
-    let Some(text) = crate::files::shared("proof-and-cutting.md") else { return };
-    let section = text.split("## 2. TOML keys").nth(1).unwrap();
-    let keys = section.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
+    let keys = include_str!("data/jobs/keys-of-proof-and-cutting.toml");
     let head = "holefast = 1\nname = \"x\"\nunits = \"mm\"\n[top]\nlength = 1480\nwidth = 760\nthickness = 18\n\
                 material = \"MDF\"\n[grid]\npitch = 96\nhole = 20\npilot = 3\nrows = 7\ncolumns = 14\nedge = 45\n\
                 origin = \"centred\"\n";
-    // The text leaves the figures of a covariance out.
-    let parsed = parse(&format!("{head}{}", keys.replace("[[…]]", "[[0.1]]")));
+    let parsed = parse(&format!("{head}{keys}"));
     assert_eq!(parsed.faults, []);
     let job = parsed.job.unwrap();
     assert_eq!(job.accuracy.cut, Some(0.3));
@@ -116,9 +114,9 @@ fn the_keys_of_proof_and_cutting_are_known() {
         ("octagon sides", ["B3".into(), "G5".into()])
     );
     assert!((cut.angle - 67.5f64.to_radians()).abs() < 1e-15);
-    // Kinds of readings and the prior's table that only the prose names.
-    let prose = "[[reading]]\nkind = \"turn_over\"\nfence = [\"A1\", \"A9\"]\nrail = [\"A1\", \"F1\"]\ngap = 0.1\n\
+    // A kind of reading and a table for the prior that it has not.
+    let others = "[[reading]]\nkind = \"turn_over\"\nfence = [\"A1\", \"A9\"]\nrail = [\"A1\", \"F1\"]\ngap = 0.1\n\
                  gap_at = \"fence\"\nlength = 300\n[[cut]]\nname = \"mitre\"\nangle = 45\nend = 45\n\
                  [proof]\nprior = { hole = 0.05, square = \"unknown\", pitch = [0.05, 0.1] }\n";
-    assert_eq!(parse(&format!("{head}{prose}")).faults, []);
+    assert_eq!(parse(&format!("{head}{others}")).faults, []);
 }

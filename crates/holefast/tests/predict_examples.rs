@@ -75,8 +75,7 @@ fn the_climate_is_said_with_what_is_known_of_it() {
 // of the least, one that seats more often: so up to 1.05 · 0.0435 (0.0450 when written).
 #[test]
 fn the_planners_choice_on_the_check_job_is_near_the_best_tried() {
-    let Some(text) = crate::files::shared("checks/common-practice-7x14.toml") else { return };
-    let (ratio, first) = ratio("check job", &text);
+    let (ratio, first) = ratio("check job", include_str!("data/jobs/common-practice-7x14.toml"));
     assert!((0.9..1.1).contains(&ratio), "{ratio:.3}");
     assert!((0.042..1.05 * 0.0435).contains(&first), "{first:.4}");
 }

@@ -153,8 +153,3 @@ pub fn subcommands() -> Vec<String> {
     let files = entries.map(|e| e.unwrap().path());
     files.map(|f| f.file_stem().unwrap().to_str().unwrap().to_owned()).filter(|name| name != "mod").collect()
 }
-
-/// The folder of published and worked data, which may be absent.
-pub fn shared() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../shared")
-}

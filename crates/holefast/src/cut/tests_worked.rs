@@ -1,43 +1,46 @@
-//! The worked cases of cutting in `../shared/proof`, and the published directions of a grid.
+//! The worked cases of cutting in `tests/data/worked`, and the directions of a grid as others found them.
+
+use std::collections::BTreeSet;
 
 use super::directions::{directions, pairs_within};
 use super::*;
 use crate::job::Job;
 use crate::math;
 use crate::proof::{ProofAsk, proved_holes};
-use crate::testing::files;
 use crate::top::{Layout, Point, lay_out};
 
-fn job(name: &str) -> Option<(Job, Layout)> {
-    let text = files::shared(&format!("proof/{name}.toml"))?;
-    let parsed = crate::job::parse(&text);
-    let job = parsed.job.unwrap_or_else(|| panic!("{name}: {:?}", parsed.faults));
+fn read(text: &str) -> (Job, Layout) {
+    let parsed = crate::job::parse(text);
+    let job = parsed.job.unwrap_or_else(|| panic!("{:?}", parsed.faults));
     let layout = lay_out(&job).unwrap();
-    Some((job, layout))
+    (job, layout)
 }
 
 fn json(text: &str) -> serde_json::Value {
     serde_json::from_str(text).unwrap()
 }
 
+/// The pairs of directions in a list, each read as told.
+fn pairs(list: &serde_json::Value, of: fn(&serde_json::Value) -> [String; 2]) -> BTreeSet<[String; 2]> {
+    list.as_array().unwrap().iter().map(of).collect()
+}
+
 #[test]
-fn directions_of_the_worked_angles() {
-    let Some((job, layout)) = job("p04-angles") else { return };
+fn directions_of_the_reference_angles() {
+    let (job, layout) = read(include_str!("../../tests/data/worked/p04-angles.toml"));
     let places = Places::planned(&layout);
+    let all = json(include_str!("../../tests/data/worked/p04-angles.json"));
     for angle in ["22.5", "30.0", "54.0"] {
-        let Some(expected) = files::shared(&format!("proof/p04-angles.angle-{angle}.json")) else { return };
-        let expected = json(&expected);
+        let expected = &all["angles"][angle];
         let wanted = wanted_angle(angle, job.units).unwrap();
         let ask = Search { wanted, tolerance: 0.2f64.to_radians(), best: 5, width: None, kerf: None, kept: None };
         let found = search(&job, &places, &Dogs::of(&job), &ask);
         let got = json(&angle_to_json(&job, &places, &ask, &found));
-        let set = |list: &serde_json::Value| -> std::collections::BTreeSet<String> {
-            list.as_array().unwrap().iter().map(|d| format!("{} {}", d["fence"], d["rail"])).collect()
-        };
-        let wanted_set = set(&expected["checks"][0]["set"]);
-        assert_eq!(set(&got["directions"]), wanted_set, "{angle}");
+        let found_set = pairs(&got["directions"], |d| [d["fence"].to_string(), d["rail"].to_string()]);
+        let wanted_set = pairs(&expected["directions"], |d| [d[0].to_string(), d[1].to_string()]);
+        assert_eq!(found_set, wanted_set, "{angle}");
         assert_eq!(got["directions"].as_array().unwrap().len(), wanted_set.len());
-        let most = expected["checks"][1]["at_most"].as_f64().unwrap();
+        let most = expected["at_most_deg"].as_f64().unwrap();
         assert!(got["directions"][0]["error_deg"].as_f64().unwrap().abs() <= most);
         assert_eq!(got["arrangements"].as_array().unwrap().len(), 5);
         assert!(got["arrangements"][0]["u_mm_per_m"].is_null(), "nothing is known of the holes");
@@ -45,15 +48,15 @@ fn directions_of_the_worked_angles() {
 }
 
 #[test]
-fn cuts_on_proved_holes() {
-    let Some((job, layout)) = job("p05-cuts") else { return };
-    let Some(expected) = files::shared("proof/p05-cuts.cut.json") else { return };
+fn reference_cuts_on_proved_holes() {
+    let (job, layout) = read(include_str!("../../tests/data/worked/p05-cuts.toml"));
+    let expected = json(include_str!("../../tests/data/worked/p05-cuts.json"));
     let proof = proved_holes(&job, &layout, &ProofAsk::default()).unwrap();
     let places = Places::proved(&layout, &proof);
     let settled = settle(&job, &places).unwrap();
     let got = json(&cuts_to_json(&job, &places, &settled, None::<&()>));
     let mut looked_at = 0;
-    for check in json(&expected)["checks"].as_array().unwrap() {
+    for check in expected["checks"].as_array().unwrap() {
         let path = check["path"].as_str().unwrap();
         let (cut, key) = path.strip_prefix("cuts[name=").unwrap().split_once("].").unwrap();
         let cut = got["cuts"].as_array().unwrap().iter().find(|c| c["name"] == cut).unwrap();
@@ -86,12 +89,16 @@ fn grid(rows: u32, columns: u32) -> Layout {
     layout
 }
 
+/// The rows of a table, without its sources and its head.
+fn rows(table: &str) -> impl Iterator<Item = &str> {
+    table.lines().filter(|line| !line.starts_with('#')).skip(1)
+}
+
 #[test]
-fn directions_are_the_fractions_of_the_published_table() {
-    let Some(text) = files::shared("reference/grid_angles_farey12.csv") else { return };
+fn directions_are_the_fractions_of_the_reference_table() {
     let all = directions(&Places::planned(&grid(13, 13)), [96.0, 96.0]);
     let mut looked_at = 0;
-    for line in text.lines().skip(1).filter(|l| !l.is_empty()) {
+    for line in rows(include_str!("../../tests/data/grid-angles.csv")) {
         let mut columns = line.split(',');
         let mut next = || columns.next().unwrap();
         let (q, p): (i64, i64) = (next().parse().unwrap(), next().parse().unwrap());
@@ -106,29 +113,26 @@ fn directions_are_the_fractions_of_the_published_table() {
 }
 
 #[test]
-fn best_vectors_are_those_of_the_published_search() {
-    let Some(text) = files::shared("reference/rational_angles.json") else { return };
-    let data = json(&text);
+fn best_vectors_are_those_of_the_reference_search() {
     let mut looked_at = 0;
-    for (angle, list) in data["best"].as_object().unwrap() {
-        let wanted: f64 = angle.parse().unwrap();
-        for best in list.as_array().unwrap() {
-            let most = best["max_index"].as_u64().unwrap() as u32;
-            let all = directions(&Places::planned(&grid(most + 1, most + 1)), [96.0, 96.0]);
-            let off = |d: &Direction| (d.angle.to_degrees() - wanted).abs();
-            let ours = all.iter().min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
-            let published = best["error_deg"].as_f64().unwrap();
-            assert!((off(ours) - published.abs()).abs() < 1e-8, "{angle} {most}: {ours:?}");
-            looked_at += 1;
-        }
+    for line in rows(include_str!("../../tests/data/grid-vectors.csv")) {
+        let fields: Vec<&str> = line.split(',').collect();
+        let [wanted, most, error] = fields[..] else { panic!("{line}") };
+        let (wanted, most, error): (f64, u32, f64) =
+            (wanted.parse().unwrap(), most.parse().unwrap(), error.parse().unwrap());
+        let all = directions(&Places::planned(&grid(most + 1, most + 1)), [96.0, 96.0]);
+        let off = |d: &Direction| (d.angle.to_degrees() - wanted).abs();
+        let ours = all.iter().min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
+        assert!((off(ours) - error.abs()).abs() < 1e-8, "{line}: {ours:?}");
+        looked_at += 1;
     }
-    assert!(looked_at >= 50, "{looked_at}");
+    assert_eq!(looked_at, 100);
 }
 
-/// Angles of section 5 of the notes: 7 × 14 holes, any two lines with a fence of 500 mm and a rail
-/// of 300 mm at least.
+/// Source: the design's notes on proof and cutting, section 5. 7 × 14 holes, any two lines with a fence
+/// of 500 mm and a rail of 300 mm at least.
 #[test]
-fn usual_mitres_come_as_near_as_was_found() {
+fn usual_mitres_come_as_near_as_in_the_reference() {
     let places = Places::planned(&grid(7, 14));
     let all = directions(&places, [96.0, 96.0]);
     let longest = |d: &Direction| {

@@ -34,8 +34,8 @@ pub const STEEL_SPREAD: f64 = 0.5 * (0.0125 - 0.0108);
 
 /// Half-width of a sheet's movement by moisture, as a share of it. Published figures for one and the
 /// same material, fibreboard, run from 0.025 to 0.05 % for each percent of moisture
-/// (`../shared/reference/README.md` section 6): a third either side of their middle. Taken for every
-/// material, for want of better.
+/// (0.05 by mdf-info.eu, 0.033 and 0.025 by EWPAA; docs/bibliography.md): a third either side of their
+/// middle. Taken for every material, for want of better.
 pub const MOVEMENT_SPREAD: f64 = 1.0 / 3.0;
 
 /// What a stated climate does to the holes' distances.
@@ -147,8 +147,8 @@ mod tests {
 
     #[test]
     fn bars_alone_by_hand() {
-        // Bored at 30 °C, a metre of steel is 0.115 mm too long (`../shared/reference/README.md`
-        // section 6); plywood's movement is stated by nobody or left as it is by the same air.
+        // Bored at 30 °C, a metre of steel is 0.115 mm too long (11.5e-6 per K: [JCGM100], H.1);
+        // plywood's movement is stated by nobody or left as it is by the same air.
         let same = Climate { boring: air(30.0, 50.0), use_: air(30.0, 50.0) };
         let shift = ClimateShift::of(&top("MDF"), &same);
         assert!((shift.known[0] - 0.115).abs() < 1e-12 && shift.known[1] == shift.known[0], "{shift:?}");

@@ -154,13 +154,12 @@ pub fn shift_found(level: f64, freedom: usize, power: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::testing::files::shared;
 
     #[test]
-    fn critical_values_as_published() {
-        // Baarda's limits for two sides and the shift found with power 0.80, and χ² at 5 %.
-        let Some(text) = shared("reference/critical_values.json") else { return };
-        let all: serde_json::Value = serde_json::from_str(&text).unwrap();
+    fn critical_values_as_in_the_reference() {
+        // Baarda's limits for two sides, and the shifts found by power.
+        let all: serde_json::Value =
+            serde_json::from_str(include_str!("../../tests/data/critical-values.json")).unwrap();
         let mut compared = 0;
         for row in all["baarda"].as_array().unwrap() {
             let level = row["alpha0"].as_f64().unwrap();

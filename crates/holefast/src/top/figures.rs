@@ -96,18 +96,16 @@ pub(super) fn weight(top: &Top, holes: &[LaidHole]) -> Option<Weight> {
 #[cfg(test)]
 mod tests {
     use crate::testing;
-    use crate::testing::files::shared;
     use crate::top::{CellRange, ExtraHole, Point, lay_out};
 
     #[test]
-    fn the_published_masses() {
-        // `../shared/reference/materials.json`, "sheet_weight_examples", to the digits printed there.
-        let Some(text) = shared("reference/materials.json") else { return };
-        let data: serde_json::Value = serde_json::from_str(&text).unwrap();
-        let rows = data["sheet_weight_examples"]["rows"].as_array().unwrap();
+    fn the_reference_masses() {
+        // `tests/data/materials.json`, "weights", to the digits given there.
+        let data: serde_json::Value = serde_json::from_str(include_str!("../../tests/data/materials.json")).unwrap();
+        let rows = data["weights"]["sheets"].as_array().unwrap();
         let number = |row: &serde_json::Value, key: &str| row[key].as_f64().unwrap();
         let mut compared = 0;
-        for row in rows.iter().filter(|row| row.get("mass_kg").is_some()) {
+        for row in rows {
             let mut job = testing::job(number(row, "L_mm"), number(row, "W_mm"), 96.0);
             job.top.thickness = number(row, "t_mm");
             job.top.material.density = Some(number(row, "rho"));
@@ -121,17 +119,18 @@ mod tests {
             compared += 1;
         }
         assert_eq!(compared, 2);
-        let per_hole = rows.iter().find_map(|row| row.get("g_per_hole")).unwrap().as_f64().unwrap();
+        let hole = &data["weights"]["hole"];
+        let (per_hole, diameter) = (number(hole, "mass_g"), number(hole, "diameter_mm"));
         let mut job = testing::job(400.0, 400.0, 96.0);
-        job.top.thickness = 18.0;
-        job.top.material.density = Some(750.0);
+        job.top.thickness = number(hole, "t_mm");
+        job.top.material.density = Some(number(hole, "rho"));
         job.grid.only = Some(vec![CellRange::parse("A1").unwrap()]);
         let bored = |job: &crate::job::Job| {
             let weight = lay_out(job).unwrap().weight.unwrap();
             1000.0 * (weight.whole - weight.bored)
         };
-        assert!((bored(&job) - per_hole).abs() < 5e-6, "{} g, published {per_hole}", bored(&job));
-        job.grid.extra.push(ExtraHole { name: "V1x".to_owned(), centre: Point::new(200.0, 300.0), diameter: 20.0 });
+        assert!((bored(&job) - per_hole).abs() < 5e-6, "{} g, expected {per_hole}", bored(&job));
+        job.grid.extra.push(ExtraHole { name: "V1x".to_owned(), centre: Point::new(200.0, 300.0), diameter });
         assert!((bored(&job) - 2.0 * per_hole).abs() < 1e-5);
     }
 }

