@@ -469,7 +469,7 @@ fn pages_of_cuts_parts_and_proof_have_room_for_all_of_it() {
             book.pages.iter().flat_map(|page| page.places.iter().map(|place| place.title.as_str())).collect();
         for title in ["octagon side", "List of parts", "List of parts: the cuts in order", "What is proved"] {
             let is = |found: &&str| *found == title || found.ends_with(&format!("  {title}"));
-            assert!(titles.iter().any(|found| is(found)), "{title}: {titles:?}");
+            assert!(titles.iter().any(is), "{title}: {titles:?}");
         }
         for (number, page) in book.pages.iter().enumerate() {
             assert_eq!(wrong(page), Vec::<String>::new(), "{paper:?}, page {}", number + 1);

@@ -23,13 +23,16 @@ const EXAMPLES: [&str; 3] = [
     include_str!("../../../examples/trailer-top.toml"),
 ];
 
+/// What a job is called here, the job, its plan and its cards.
+type Planned = (String, Job, Plan, Vec<Card>);
+
 /// Jobs with their plans and cards, made once for all tests here.
-fn planned() -> &'static [(String, Job, Plan, Vec<Card>)] {
-    static PLANNED: OnceLock<Vec<(String, Job, Plan, Vec<Card>)>> = OnceLock::new();
+fn planned() -> &'static [Planned] {
+    static PLANNED: OnceLock<Vec<Planned>> = OnceLock::new();
     PLANNED.get_or_init(plan_all)
 }
 
-fn plan_all() -> Vec<(String, Job, Plan, Vec<Card>)> {
+fn plan_all() -> Vec<Planned> {
     let made = (0..TOPS).map(|seed| (format!("made top {seed}"), made_top(seed)));
     let examples = EXAMPLES.iter().zip(1..).map(|(text, n)| (format!("example {n}"), (*text).to_owned()));
     examples

@@ -174,15 +174,16 @@ mod tests {
         let text = with_readings(&[("A1", "G9", 1000.03), ("A9", "G1", 999.95)]);
         let proved = proved(&text, ROOM);
         let job = read(&text);
-        let proof = Desk::new(&job).proof(SEED).unwrap();
+        let desk = Desk::new(&job);
+        let proof = desk.proof(SEED).unwrap();
         let printed = proof_words::lines(&proof, &job);
         // The command line names its other command after an undecided verdict.
         assert!(proved.said.iter().zip(&printed).all(|(said, printed)| printed.starts_with(said)), "{printed:?}");
         assert_eq!(proved.said, proof_words::said(&proof, &job));
         assert_eq!(printed.len(), proved.said.len() + proved.readings.len());
-        assert_eq!(proved.picture.holes.len(), layout.holes.len());
+        assert_eq!(proved.picture.holes.len(), desk.layout().unwrap().holes.len());
         let next = worth(&text);
-        let of_core = holefast::proof::next(&job, &layout, None).unwrap();
+        let of_core = desk.next().unwrap();
         assert_eq!(next.said, next_words::said(&of_core));
         let first = next.first.unwrap();
         assert_eq!(first.with, "long caliper");
