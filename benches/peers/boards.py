@@ -1,4 +1,4 @@
-"""The virtual board of holefast's design, section 5, as a numpy user would write it.
+"""The virtual board of docs/design/prediction.md 1 to 6, as a numpy user would write it.
 
 Vectorised over boards and over set-ups that do not depend on each other. Reads from standard input
 one JSON object {"plan": ..., "kit": ..., "boards": N, "seed": S}, writes one JSON object with what

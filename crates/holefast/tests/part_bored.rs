@@ -293,7 +293,7 @@ fn what_exists_as_nobody_knows_how_holds_the_pins() {
     assert!(planned as f64 >= PLANNED_AT_LEAST * tried as f64, "{planned} of {tried}");
 }
 
-/// First order against virtual boards, over all boards: within a tenth, as design 5.3 has it.
+/// First order against virtual boards, over all boards: within a tenth, as docs/design/prediction.md 3 has it.
 fn assert_honest(job: &Job, what: &str) -> f64 {
     let plan = planned_on(job, what).unwrap();
     let model = Model::new(job.kit.as_ref().unwrap(), &plan).unwrap();

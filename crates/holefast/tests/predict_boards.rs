@@ -26,7 +26,7 @@ fn first_order_and_boards_agree_within_a_tenth() {
     ] {
         let p = predicted(&kit, a, 20_000, false);
         let ratio = p.square.first_order_sd.unwrap() / p.square.all_boards_sd.unwrap();
-        // Design 5.3, tried: 1.01 to 1.07 over twelve jobs.
+        // docs/design/prediction.md 9, tried: 1.01 to 1.07 over twelve jobs.
         assert!((0.98..1.10).contains(&ratio), "{what}: {ratio:.3}");
         println!("{what}: {ratio:.3}");
         for (name, f) in [("pitch x", &p.pitch[0]), ("pitch y", &p.pitch[1]), ("line", &p.lines[0].figure)] {
@@ -39,7 +39,7 @@ fn first_order_and_boards_agree_within_a_tenth() {
     }
 }
 
-// Source: design 5.5 and 7, "tried": two 3.9 mm shanks let 99.9 % go and stop a hole 0.3 to 0.4 mm
+// Source: docs/design/prediction.md 9, "tried": two 3.9 mm shanks let 99.9 % go and stop a hole 0.3 to 0.4 mm
 // out; locating pins let 49 % go and stop 0.1 to 0.2 mm; the seat's share is 0.52.
 #[test]
 fn checks_of_the_trailer_top_are_worth_what_was_tried() {

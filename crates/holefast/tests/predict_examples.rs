@@ -71,7 +71,7 @@ fn the_climate_is_said_with_what_is_known_of_it() {
     assert!(with.contains("Square stays"), "{with}");
 }
 
-// Source: design 6.2, tried: the best arrangement brings 0.043 mm/m. The planner may take, within 5 %
+// Source: docs/design/prediction.md 9, tried: the best arrangement brings 0.043 mm/m. The planner may take, within 5 %
 // of the least, one that seats more often: so up to 1.05 · 0.0435 (0.0450 when written).
 #[test]
 fn the_planners_choice_on_the_check_job_is_near_the_best_tried() {

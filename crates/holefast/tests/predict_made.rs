@@ -20,7 +20,7 @@ const TOPS: usize = 24;
 /// The standard deviation of so many boards is known to 1.2 %.
 const BOARDS: u64 = 3500;
 
-/// Agreement asked of first order and boards (design section 5.3).
+/// Agreement asked of first order and boards (docs/design/prediction.md 3).
 const AGREE_WITHIN: f64 = 0.10;
 
 #[test]

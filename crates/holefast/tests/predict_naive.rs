@@ -93,7 +93,7 @@ fn plain_square(kit: &Kit, plan: &Plan, press: Press, boards: u64) -> [f64; 2] {
     [mean, (square.iter().map(|s| (s - mean) * (s - mean)).sum::<f64>() / (n - 1.0)).sqrt()]
 }
 
-// Source: design 6.4, "tried": pressing a bar home at one end makes 0.079 mm/m of 0.054.
+// Source: docs/design/prediction.md 9, "tried": pressing a bar home at one end makes 0.079 mm/m of 0.054.
 #[test]
 fn pressing_bars_home_at_one_end_spoils_the_averaging() {
     let kit = common_practice_kit();

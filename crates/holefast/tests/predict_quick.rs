@@ -10,7 +10,7 @@ fn square_sd(a: Arrangement) -> f64 {
     1000.0 * quick.square_sd.unwrap()
 }
 
-// Source: design 5.4 and 6.2, "tried" figures for checks/common-practice-7x14.toml, mm/m
+// Source: docs/design/prediction.md 9, "tried" figures for checks/common-practice-7x14.toml, mm/m
 #[test]
 fn tried_figures_of_square_come_out() {
     let usual = Arrangement::usual(7, 14, [8, 6, 10]);

@@ -125,7 +125,7 @@ fn the_table_of_docs_proving_is_what_the_code_says() {
 
 #[test]
 fn the_figures_of_the_notes_within_their_last_digit() {
-    // proof-and-cutting, section 5; None where the table has no figure.
+    // The table of docs/proving.md as first noted; None where the table has no figure.
     let noted: [[Option<f64>; 4]; 9] = [
         [Some(0.406), Some(0.416), Some(0.244), Some(0.101)],
         [Some(0.068), Some(0.113), Some(0.106), Some(0.077)],

@@ -206,7 +206,8 @@ pub const ASSUMED_GAUGE_STEP: f64 = 0.1;
 
 impl Kit {
     /// How far a distance may be off and a bar still enter with two pins, or two gauges, in pilots: the
-    /// radial clearances at mean diameters of both ends, mm; no give (design 5.2, 5.5).
+    /// radial clearances at mean diameters of both ends, mm; no give (docs/design/prediction.md 2,
+    /// docs/design/plan.md 6).
     pub fn play(&self, bar: &Bar, gauges: bool) -> f64 {
         let gauge = self.gauges.first().filter(|_| gauges).map(|gauge| gauge.diameter);
         let peg = gauge.unwrap_or(self.pin.diameter).mean();

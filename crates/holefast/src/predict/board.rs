@@ -1,6 +1,6 @@
-//! Virtual boards: one simulated build each, `W` of them side by side, exactly by the model of the
-//! design (5.1, 5.2, 5.4): the actual diameters, seats uniform over what the clearances allow,
-//! forced poses where they allow none.
+//! Virtual boards: one simulated build each, `W` of them side by side, exactly by the model of
+//! docs/design/prediction.md 1 and 2 and docs/design/plan.md 5: the actual diameters, seats uniform
+//! over what the clearances allow, forced poses where they allow none.
 //!
 //! What a board is made of is drawn by number (`stream`), so a board is the same whichever lane,
 //! block or thread works it out, with its checks or without. What is made of many boards is

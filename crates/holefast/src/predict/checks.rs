@@ -1,5 +1,5 @@
 //! What a check is worth: how many boards go, what it does for square, and what slip it stops
-//! (design 5.5).
+//! (docs/design/prediction.md 6).
 //!
 //! A slip is a hole displaced along the line of the check, or a frame column turned about its
 //! corner; it is stopped at the least amount, of either sign, at which 95 % of boards fail.

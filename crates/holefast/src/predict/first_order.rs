@@ -1,5 +1,5 @@
 //! First-order figures: the tape of a model asked for square, its budget, lines, every hole's
-//! place, and for the planner what checks meet and what does not seat (design 5.3, 5.6).
+//! place, and for the planner what checks meet and what does not seat (docs/design/prediction.md 3, 5).
 //!
 //! [`FirstOrder`] is in mm and mm per m, as printed; [`Quick`] in rad, as computed with.
 

@@ -1,5 +1,5 @@
 //! The model of a build written on a tape: every pilot, every dog hole and every misfit as a
-//! linear combination of the sources (design 5.3).
+//! linear combination of the sources (docs/design/prediction.md 3).
 //!
 //! The mean seat moves with what it is located on by the weighted least-squares pose, the seat's
 //! own spread has the second moments of the uniform seat at nominal geometry and mean diameters.

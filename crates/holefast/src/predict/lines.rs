@@ -1,5 +1,5 @@
 //! Fence line against rail line: two holes each, the angle between them less its nominal, at the
-//! height where the dogs are touched (design 5.6).
+//! height where the dogs are touched (docs/design/prediction.md 5).
 
 use super::model::Model;
 use super::square::finished;

@@ -78,7 +78,7 @@ pub enum Group {
     Existing,
 }
 
-/// Least radial clearance of a locator, mm: nothing made of steel and wood seats closer (design 5.2).
+/// Least radial clearance of a locator, mm: nothing made of steel and wood seats closer (docs/design/prediction.md 2).
 pub const LEAST_CLEARANCE: f64 = 0.001;
 
 /// What a check will meet, to first order.

@@ -20,7 +20,7 @@ use crate::math;
 use crate::plan::{Bit, HoleKind, Place, Plan, Setup, Stage, TemplateKind, With};
 
 /// Standard deviation of the shift of a set-up placed by hand, per axis, mm, and of its turn, mm
-/// over the template's length (design 5.2).
+/// over the template's length (docs/design/prediction.md 1).
 pub(super) const BY_HAND: f64 = 0.5;
 
 /// A plan made ready for prediction: names resolved, geometry worked out.

@@ -1,4 +1,5 @@
-//! A prediction: first order and virtual boards together, as data (design 5.6 and 7).
+//! A prediction: first order and virtual boards together, as data (docs/design/prediction.md 5,
+//! docs/design/job-file-and-data.md 4).
 //!
 //! [`Prediction::to_json`] is the data contract of `holefast predict --json`; text for people is
 //! made elsewhere from the same figures.

@@ -1,5 +1,5 @@
 //! What is asked of the finished grid: the least-squares lattice through the dog holes, square and
-//! pitch from it (design 5.6).
+//! pitch from it (docs/design/prediction.md 5).
 //!
 //! f(row, column) ≈ o + column · a + row · b. Square is the angle from a to b less a right angle;
 //! pitch deviation is the length of a or b over its nominal length, less one.

@@ -16,7 +16,7 @@ const MOST_NEWTON_STEPS: usize = 60;
 /// is far above rounding (1e-13 mm) and far below any fit.
 const WITHIN: f64 = 1e-7;
 
-/// Steps of one walk on a virtual board (design 5.2: doubling them changes nothing by 1 %).
+/// Steps of one walk on a virtual board (docs/design/prediction.md 2: doubling them changes nothing by 1 %).
 pub(super) const BOARD_STEPS: usize = 32;
 
 /// Returns the pose that minimises Σ max(0, |slip| − r)², and whether all slips are within.

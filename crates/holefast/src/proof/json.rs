@@ -1,4 +1,4 @@
-//! A proof as data: the shape of proof-and-cutting, section 3.
+//! A proof as data: the shape of docs/design/job-file-and-data.md 6.
 
 use serde_json::{Value, json};
 

@@ -1,4 +1,5 @@
-//! Square and pitch of adjusted places, and the best shift and turn: design 5.6 at any places, with
+//! Square and pitch of adjusted places, and the best shift and turn: docs/design/prediction.md 5 at any
+//! places, with
 //! the exact value and the gradient there.
 
 use super::geometry::P;

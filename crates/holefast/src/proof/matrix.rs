@@ -11,7 +11,7 @@ use nalgebra::{DMatrix, SymmetricEigen};
 use pulp::{Arch, Simd, WithSimd};
 
 /// Eigenvalues of the scaled matrix below this share of the greatest are taken as nil: the
-/// direction is free (proof-and-cutting, section 1).
+/// direction is free (docs/design/proof.md 4).
 pub(super) const FREE: f64 = 1e-8;
 
 /// A symmetric matrix; both halves are kept alike.

@@ -1,7 +1,7 @@
 //! How square a top really is, from readings: adjustment, what each reading is worth, suspects, a
 //! verdict.
 //!
-//! Definitions: proof-and-cutting, section 1, and design, section 8. [`prove`] takes a job with its
+//! Definitions: docs/design/proof.md. [`prove`] takes a job with its
 //! layout; an adjustment that leaves something free or does not settle is a value of the result, a
 //! reading that cannot be of this top is a fault. Units: mm, and mm per m for square, pitch, scales
 //! and angles.

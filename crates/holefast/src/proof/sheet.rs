@@ -15,7 +15,7 @@ const STICK: f64 = 0.1;
 const STICK_MINUTES: f64 = 2.0;
 /// A bar offered up across a diagonal, minutes (common practice, no source).
 const BAR_MINUTES: f64 = 1.5;
-/// A top bored with care and no plan to tell how well: standard deviations (proof-and-cutting, section 5,
+/// A top bored with care and no plan to tell how well: standard deviations (docs/design/proof.md 3,
 /// with the scatter of a hole that jobs have where nothing is said).
 pub const CARE: Stated = Stated {
     hole: Known::Within(DEFAULT_SCATTER),

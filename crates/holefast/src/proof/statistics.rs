@@ -1,7 +1,7 @@
 //! What an adjustment says of its readings: redundancy, standardised residuals, smallest blunders,
 //! suspects, and which of them cannot be told apart.
 //!
-//! Definitions of proof-and-cutting, section 1. With b = AᵀR⁻¹eᵢ of reading i:
+//! Definitions: docs/design/proof.md 5. With b = AᵀR⁻¹eᵢ of reading i:
 //! (R⁻¹Q_vvR⁻¹)ᵢᵢ = R⁻¹ᵢᵢ − bᵀQb; w is (R⁻¹v)ᵢ over its root, the smallest blunder δ over it. A hole as a
 //! suspect has a shift of its own beyond the prior; by the same algebra its score is AᵀR⁻¹v at its two
 //! unknowns, with covariance G − GQG there, G = AᵀR⁻¹A. Nothing is scaled by the residuals.

@@ -72,7 +72,7 @@ pub enum Known {
     Unknown,
 }
 
-/// Scatter of a hole along x and along y each, mm, where nothing is said (proof-and-cutting).
+/// Scatter of a hole along x and along y each, mm, where nothing is said (docs/design/proof.md 3).
 pub const DEFAULT_SCATTER: f64 = 0.1;
 
 impl Stated {

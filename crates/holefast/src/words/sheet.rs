@@ -11,7 +11,7 @@ use crate::top::{
     movement, sag,
 };
 
-/// Above this two people lift, kg (design section 13: about 20 kg).
+/// Above this two people lift, kg (docs/design/layout.md 4; common practice, no source).
 pub const TWO_PEOPLE: f64 = 20.0;
 
 /// Strains below this are as good as nil, mm per m: a hundredth of what a tape shows.

@@ -1,5 +1,5 @@
 //! The virtual board as plainly as it can be said: one board at a time, its own random numbers, its
-//! own algebra, seats by trial in the clearances, straight from the design's sections 5.1 to 5.6.
+//! own algebra, seats by trial in the clearances, straight from docs/design/prediction.md 1 to 6.
 //! Shares nothing with the core but the plan and the kit.
 
 #![allow(dead_code, reason = "each test uses its own part")]

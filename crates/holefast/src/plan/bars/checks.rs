@@ -4,7 +4,7 @@
 //! what is wanted. So checks are made with gauges, thinner pins. Of the kit's gauges, one or two
 //! of them with a locating pin for the rest, the sharpest way is taken that stops at most
 //! [`GOOD_STOPPED_AT_MOST`] of the boards within the wanted accuracy; if none stops so few, the
-//! bluntest (design section 5.5). Shares are to first order: misfit and square jointly normal,
+//! bluntest (docs/design/plan.md 6). Shares are to first order: misfit and square jointly normal,
 //! clearances at their means; virtual boards say later what each check does.
 
 use super::assemble::end_clearance;
@@ -15,7 +15,7 @@ use crate::math::{erf, exp};
 use crate::plan::{CheckLimit, Place, Plan, Setup, With};
 use crate::predict::{CheckMoments, Quick};
 
-/// A check may stop this share of the boards that are within the wanted accuracy (design 5.5).
+/// A check may stop this share of the boards that are within the wanted accuracy (docs/design/plan.md 6).
 pub(super) const GOOD_STOPPED_AT_MOST: f64 = 0.02;
 
 /// Steps of Simpson's rule over the wanted range of square; halving them moves no share by 1e-9.

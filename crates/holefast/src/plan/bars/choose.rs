@@ -2,7 +2,7 @@
 //!
 //! Every way is planned whole and predicted to first order. Of those within
 //! [`AS_GOOD_WITHIN`] of the least spread of square, those are kept whose pins go in most often
-//! (design section 6.2), the block's seats mended first; of these the quickest, of these the
+//! (docs/design/plan.md 4), the block's seats mended first; of these the quickest, of these the
 //! squarest. What there is to try is `shapes`' matter, how one way is weighed `weigh`'s, how the
 //! choice is told `explain`'s.
 

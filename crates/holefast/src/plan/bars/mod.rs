@@ -1,6 +1,6 @@
 //! Boring with bars: the plan from a bare sheet to the last dog hole, by pinned template bars.
 //!
-//! Design section 6. A bar laid by hand gives the datum row; a whole-number right triangle of bars
+//! See docs/design/plan.md 2 to 4. A bar laid by hand gives the datum row; a whole-number right triangle of bars
 //! sets two columns square to it; bars pinned on both columns fill the rows; slides go on beyond
 //! the bars' reach; the block opens the holes in two passes. There are many ways to do that with
 //! one kit, and they differ by a factor of two in how square the top comes out, for the same work:

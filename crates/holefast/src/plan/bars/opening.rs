@@ -4,7 +4,7 @@
 //! chessboard and each colour is one pass: whatever a hole of one colour has beside it is of the
 //! other, still a pilot in the first pass, already a dog hole in the second. A hole with an
 //! opposite pair of neighbours gets two like locators; one with a neighbour on one side only seats
-//! on that and on its own pilot (design section 5.4).
+//! on that and on its own pilot (docs/design/plan.md 5).
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -1,4 +1,4 @@
-//! The planner as a whole: tried figures of the design reproduced, and what each choice is worth.
+//! The planner as a whole: the tried figures of docs/design/prediction.md 9 reproduced, and what each choice is worth.
 
 use super::{PlanOptions, make_plan};
 use crate::job::{Job, parse};
@@ -36,9 +36,9 @@ const PLAIN: PlanOptions = PlanOptions {
     first_colour: Some(1),
 };
 
-// Source of the figures in the tests below: design notes, sections 5.4 and 6.2, "tried" on this
-// very job, printed to 0.001 mm/m. A figure agrees within half its last digit and the 3 % that the
-// notes grant the first-order seat.
+// Source of the figures in the tests below: docs/design/prediction.md 9, "tried" on this very job,
+// printed to 0.001 mm/m. A figure agrees within half its last digit and the 3 % that its section 3
+// grants the first-order seat.
 fn assert_near(found: f64, tried: f64) {
     assert!((found - tried).abs() <= 0.0005 + 0.03 * tried, "{found:.4} for {tried}");
 }
