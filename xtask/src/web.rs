@@ -50,8 +50,8 @@ pub fn compiled() -> Result<(), String> {
     made(Path::new(TRIALS)).map(drop)
 }
 
-/// Tries the page in Chromium, in the folder that [`compiled`] has built.
-pub fn all_trials() -> (Count, Result<(), String>) {
+/// Tries the page in Chromium, in the folder that [`compiled`] has built; `long` for the longest.
+pub fn all_trials(long: bool) -> (Count, Result<(), String>) {
     let folder = targets("web").join(TRIALS);
     let there =
         || if folder.is_dir() { Ok(()) } else { Err("there is no page to try: it was not compiled".to_owned()) };

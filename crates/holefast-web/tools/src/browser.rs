@@ -16,12 +16,12 @@ pub const DESK: Looks = Looks { size: [1280, 800], dark: false, phone: false };
 /// A trial: what it shows, and how.
 pub type Trial = (&'static str, fn(&Browser, &Served) -> Result<(), String>);
 
-/// Trials of what looks otherwise on a phone and on a desk: on both.
-const ON_BOTH: [&[Trial]; 7] =
-    [&FIRST, &lay_out::TRIALS, &bore::TRIALS, &prove::TRIALS, &cut::TRIALS, &access::TRIALS, &book::ON_BOTH];
+/// Trials of what looks otherwise on a phone and on a desk, every place among it: on both.
+const ON_BOTH: [&[Trial]; 4] = [&FIRST, &lay_out::TRIALS, &access::TRIALS, &book::ON_BOTH];
 
-/// Trials of what is kept, fetched and handed on, which is the same on every screen: phone and desk take turns.
-const ON_EITHER: [&[Trial]; 2] = [&book::ON_EITHER, &shelf::TRIALS];
+/// Trials of what is planned, proved, cut, kept and handed on, which is the same on every screen: phone and desk take
+/// turns.
+const ON_EITHER: [&[Trial]; 5] = [&bore::TRIALS, &prove::TRIALS, &cut::TRIALS, &book::ON_EITHER, &shelf::TRIALS];
 
 /// Of the page as a whole.
 const FIRST: [Trial; 7] = [
@@ -42,24 +42,23 @@ const MEASURES: &str = "in time";
 pub fn all(folder: &Path, named: &str) -> Result<(), String> {
     const SIZES: [(&str, Looks); 2] = [("phone", PHONE), ("desk", DESK)];
     let _driver = Driver::start()?;
-    let is_meant = |trial: &&Trial| trial.0.contains(named);
-    let both = ON_BOTH.iter().copied().flatten().filter(is_meant);
-    let (alone, together): (Vec<&Trial>, Vec<&Trial>) = both.partition(|(name, _)| name.contains(MEASURES));
     // turns are taken before any is left out: a trial always runs on the same screen
-    let turns = [0, 1].map(|turn| -> Vec<&Trial> {
-        let all = ON_EITHER.iter().copied().flatten();
-        all.skip(turn).step_by(SIZES.len()).filter(is_meant).collect()
+    let of_screen = [0, 1].map(|turn| -> (Vec<&Trial>, Vec<&Trial>) {
+        let either = ON_EITHER.iter().copied().flatten().skip(turn).step_by(SIZES.len());
+        let own = ON_BOTH.iter().copied().flatten().chain(either).filter(|(name, _)| name.contains(named));
+        own.partition(|(name, _)| name.contains(MEASURES))
     });
-    if alone.len() + together.len() + turns.concat().len() == 0 {
+    let number: usize = of_screen.iter().map(|(alone, together)| alone.len() + together.len()).sum();
+    if number == 0 {
         return Err(format!("no trial's name contains \"{named}\""));
     }
-    println!("\nrunning {} tests", 2 * (alone.len() + together.len()) + turns.concat().len());
+    println!("\nrunning {number} tests");
     let mut outcomes = Vec::new();
     std::thread::scope(|scope| {
         // A thread's name is in the names of the folders that its trials write.
-        let mut turns = turns.into_iter();
+        let mut beside = of_screen.iter();
         let started = SIZES.map(|(size, looks)| {
-            let own = [together.clone(), turns.next().unwrap_or_default()].concat();
+            let own = beside.next().map(|(_, together)| together.clone()).unwrap_or_default();
             std::thread::Builder::new().name(size.to_owned()).spawn_scoped(scope, move || {
                 own.into_iter().map(|trial| run(trial, size, looks, folder)).collect::<Vec<_>>()
             })
@@ -73,7 +72,7 @@ pub fn all(folder: &Path, named: &str) -> Result<(), String> {
             });
         }
     });
-    for (size, looks) in SIZES {
+    for ((size, looks), (alone, _)) in SIZES.into_iter().zip(&of_screen) {
         outcomes.extend(alone.iter().map(|trial| run(trial, size, looks, folder)));
     }
     let failed: Vec<&String> = outcomes.iter().filter_map(|outcome| outcome.as_ref().err()).collect();

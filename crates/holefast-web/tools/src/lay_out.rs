@@ -16,7 +16,7 @@ pub const TRIALS: [Trial; 8] = [
     ("rows, origin and keep-outs are typed", typed),
     ("millimetres and inches by one switch, and nothing moves", units),
     ("an edit of 200 holes is drawn with its conflicts in time", speed),
-    ("drawing, table and text agree after a thousand changes", thousand),
+    ("drawing, table and text agree after hundreds of changes", hundreds),
 ];
 
 /// How the page is touched here: phones have fingers.
@@ -62,7 +62,6 @@ fn sweep(browser: &Browser, _: &Served) -> Result<(), String> {
 fn keep_out(browser: &Browser, _: &Served) -> Result<(), String> {
     let finger = with(browser)?;
     let drawn = on_screen(browser, &[[620.0, 240.0], [700.0, 300.0], [860.0, 440.0]])?;
-    let moved = on_screen(browser, &[[740.0, 340.0], [740.0, 400.0], [740.0, 440.0]])?;
     browser.click("#touch-keep-outs")?;
     browser.run("window.scrollTo(0, 0)")?;
     browser.draw(finger, &drawn)?;
@@ -81,6 +80,11 @@ fn keep_out(browser: &Browser, _: &Served) -> Result<(), String> {
     near("drawn", &first, [620.0, 240.0, 240.0, 200.0], 6.0)?;
     let conflicts = browser.run("return document.querySelector('#conflicts').textContent")?;
     is("holes in it are in conflict", &conflicts, "6")?;
+    // what is said of the conflicts may have moved the drawing
+    browser.click("#touch-holes")?;
+    let moved = on_screen(browser, &[[740.0, 340.0], [740.0, 400.0], [740.0, 440.0]])?;
+    browser.click("#touch-keep-outs")?;
+    browser.run("window.scrollTo(0, 0)")?;
     browser.draw(finger, &moved)?;
     let second = rect(browser)?;
     near("moved", &second, [first[0], first[1] + 100.0, first[2], first[3]], 6.0)?;
@@ -222,8 +226,9 @@ fn speed(browser: &Browser, _: &Served) -> Result<(), String> {
     if at(7) <= EDIT_MS { Ok(()) } else { Err(format!("{:.1} ms, {EDIT_MS} wanted", at(7))) }
 }
 
-/// Edits in all, and how many are made between two looks at whether all agrees.
-const EDITS: u32 = 1000;
+/// So many changes; with HOLEFAST_LONG set five times as many.
+const EDITS: u32 = 200;
+/// How many are made between two looks at whether all agrees.
 const BETWEEN: u32 = 50;
 
 /// One edit, chosen by a number: tap, sweep, table, field, keep-out, undo or redo.
@@ -251,15 +256,16 @@ window.done = false;
 (async () => { for (let i = 0; i < arguments[0]; i++) await edit(); window.done = true; })();
 ";
 
-fn thousand(browser: &Browser, _: &Served) -> Result<(), String> {
+fn hundreds(browser: &Browser, _: &Served) -> Result<(), String> {
     browser.run("window.seed = 7; document.querySelector('#table').open = true")?;
     browser.until("return document.querySelectorAll('.place').length === 98")?;
-    for _ in 0..EDITS / BETWEEN {
+    let edits = if std::env::var_os("HOLEFAST_LONG").is_some() { 5 * EDITS } else { EDITS };
+    for _ in 0..edits / BETWEEN {
         browser.run(&EDIT.replace("arguments[0]", &BETWEEN.to_string()))?;
         browser.until("return window.done")?;
         agree(browser)?;
     }
-    for _ in 0..EDITS {
+    for _ in 0..edits {
         if browser.run("const u = document.querySelector('#undo'); u.click(); return u.disabled")? == true {
             break;
         }
