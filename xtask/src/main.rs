@@ -22,9 +22,9 @@ const HELP: &str = "\
 cargo xtask CHORE
 
   test [--install] [--long]
-                     everything that must hold: format, lints, tidy, all tests, documents, the core's
-                     outside tests as WebAssembly, the web app in a browser; --install gets what is missing,
-                     --long makes random tests several times as long and runs the core's own as WebAssembly
+                     everything that must hold: format, lints, tidy, all tests, documents, the
+                     web app in a browser; --install gets what is missing,
+                     --long makes random tests several times as long and runs the core's as WebAssembly
   wasm               the core's tests as WebAssembly only
   web [--install]    the web app as a folder of static files; --install gets what is missing
   web --serve        the same, served on this machine only

@@ -1,5 +1,5 @@
-//! Runs the core's tests as WebAssembly: the same tests, the same golden files, another machine. All of them as a
-//! chore of its own and in long runs; in short ones those that stand outside the core.
+//! Runs the core's tests as WebAssembly: the same tests, the same golden files, another machine. As a
+//! chore of its own, and in long runs.
 //!
 //! Target: `wasm32-wasip1`, for there the runner's own summary and the golden files can be had;
 //! the arithmetic is that of `wasm32-unknown-unknown`, for which the web app compiles the core. Two
@@ -122,13 +122,13 @@ fn has_target(target: &str) -> bool {
 
 /// The chore of its own: runs the tests and closes with their number.
 pub fn only() -> Result<(), String> {
-    let (count, outcome) = test(true);
+    let (count, outcome) = test();
     println!("\n{count}");
     outcome
 }
 
-/// Runs the core's tests, `long` ones too, and returns how many there were.
-pub fn test(long: bool) -> (Count, Result<(), String>) {
+/// Runs the core's tests and returns how many there were.
+pub fn test() -> (Count, Result<(), String>) {
     let Some(route) = Route::find() else {
         return (
             Count::default(),
@@ -149,10 +149,8 @@ pub fn test(long: bool) -> (Count, Result<(), String>) {
         command.args(arguments);
         command
     };
-    // The core's own tests need the core compiled a second time: minutes for what seldom differs by machine. Golden
-    // files, predictions and proofs, which stand outside, would show a difference in the arithmetic.
-    let which: &[&str] = if long { &["--lib", "--tests", "--no-run"] } else { &[OUTSIDE[0], OUTSIDE[1], "--no-run"] };
-    if let Err(message) = run::plainly(&mut with(which)) {
+    const WHICH: [&str; 2] = ["--lib", "--tests"];
+    if let Err(message) = run::plainly(&mut with(&[&WHICH[..], &["--no-run"]].concat())) {
         return (Count::default(), Err(message));
     }
     // A WebAssembly program of tests has one thread: the core's own tests and those outside it run side by side.
@@ -161,10 +159,9 @@ pub fn test(long: bool) -> (Count, Result<(), String>) {
         command.env("RUST_BACKTRACE", "0");
         move || run::counted(&mut command)
     };
-    let nothing = (Count::default(), Ok(()));
     let (own, outside) = std::thread::scope(|scope| {
         let outside = scope.spawn(run(&OUTSIDE));
-        (if long { run(&OWN)() } else { nothing }, outside.join())
+        (run(&OWN)(), outside.join())
     });
     let outside =
         outside.unwrap_or_else(|_| (Count::default(), Err("the tests outside the core were not counted".to_owned())));
@@ -174,7 +171,7 @@ pub fn test(long: bool) -> (Count, Result<(), String>) {
     // A panic ends a WebAssembly program at once, so the runner never shows what the test
     // said; once more without its hands over the output.
     println!("\nonce more, with what the failing test says:");
-    let (_, second) = run::counted(&mut with(&[&which[..which.len() - 1], &["--", "--nocapture"]].concat()));
+    let (_, second) = run::counted(&mut with(&[&WHICH[..], &["--", "--nocapture"]].concat()));
     let second = second.err().unwrap_or_else(|| "the second run passed".to_owned());
     (Count { failed: count.failed.max(1), ..count }, Err(format!("{first}\nonce more: {second}")))
 }

@@ -56,7 +56,13 @@ pub fn all_trials(long: bool) -> (Count, Result<(), String>) {
     let there =
         || if folder.is_dir() { Ok(()) } else { Err("there is no page to try: it was not compiled".to_owned()) };
     match there().and_then(|()| books()) {
-        Ok(()) => run::counted(with_tools().arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe())),
+        Ok(()) => {
+            let mut trials = with_tools();
+            if long {
+                trials.env(crate::test::LONG, "1");
+            }
+            run::counted(trials.arg("browser").arg(folder).env("HOLEFAST_AXE", tools::axe()))
+        }
         Err(message) => (Count::default(), Err(message)),
     }
 }
