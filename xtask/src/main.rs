@@ -31,7 +31,7 @@ cargo xtask CHORE
   trials [NAME]      only the trials in a browser, or those whose names contain NAME
   reference          only the checks against figures from outside, with their sources
   tidy               only the house rules that no compiler checks
-  faults [WORD]      thirty deliberate faults, each of which the short run of tests must find; hours
+  faults [WORD]      thirty deliberate faults, each of which the short run of tests must find
   golden             rewrite the golden files; read the difference before committing it
   dist               what a release carries, under target/dist: the program for this machine, the web app
   complete DIR       write shell completions and the manual page to DIR

@@ -40,10 +40,13 @@ impl Options {
 pub const LONG: &str = "HOLEFAST_LONG";
 
 /// One step of the run.
+#[derive(Clone, Copy)]
 struct Step {
     name: &'static str,
     /// What runs it, or most of it, alone.
     alone: &'static str,
+    /// Left out of short runs, which say so.
+    long: bool,
     run: fn(Options) -> Outcome,
 }
 
@@ -52,6 +55,7 @@ const AT_ONCE: [Step; 2] = [
     Step {
         name: "format",
         alone: "cargo fmt --all --check, here and in crates/holefast-web",
+        long: false,
         run: |_| {
             // The web app is a workspace of its own.
             let mut web = cargo(&["fmt", "--all", "--check", "--manifest-path", "crates/holefast-web/Cargo.toml"]);
@@ -59,7 +63,7 @@ const AT_ONCE: [Step; 2] = [
             (count, outcome.and(run::with_last_words(&mut web)))
         },
     },
-    Step { name: "tidy", alone: "cargo xtask tidy", run: |_| (Count::default(), tidy::only()) },
+    Step { name: "tidy", alone: "cargo xtask tidy", long: false, run: |_| (Count::default(), tidy::only()) },
 ];
 
 // Lints, tests and documents share the release profile, so that build scripts and macros are built once.
@@ -67,11 +71,13 @@ const COMPILED_HERE: [Step; 3] = [
     Step {
         name: "lints",
         alone: "cargo clippy --release --workspace --all-targets -- --deny warnings",
+        long: false,
         run: |_| untested(cargo(&[&["clippy", "--release", "--workspace"][..], &STRICT].concat())),
     },
     Step {
         name: "tests of every crate",
         alone: "cargo test --release --workspace NAME",
+        long: false,
         run: |options| {
             let mut command = cargo(&["test", "--release", "--workspace", "--no-fail-fast", "--", "--show-output"]);
             if options.long {
@@ -83,6 +89,7 @@ const COMPILED_HERE: [Step; 3] = [
     Step {
         name: "documents",
         alone: "cargo doc --release --workspace --no-deps",
+        long: false,
         run: |_| {
             let mut command = cargo(&["doc", "--release", "--workspace", "--no-deps"]);
             command.env("RUSTDOCFLAGS", "--deny warnings");
@@ -96,19 +103,27 @@ const COMPILED_ELSEWHERE: [Step; 4] = [
     Step {
         name: "the core's tests as WebAssembly",
         alone: "cargo xtask wasm",
-        // Books and figures that the web app makes are compared with the command line's in every run (`AT_LAST`), byte
-        // for byte; every test of the core compiled once more takes as long as all that.
-        run: |options| if options.long { wasm::test() } else { in_long_runs_only() },
+        // The web app's book is compared with the command line's in every run (`AT_LAST`), byte for byte; every test of
+        // the core compiled once more takes as long as all that.
+        long: true,
+        run: |_| wasm::test(),
     },
-    Step { name: "the web app compiled", alone: "cargo xtask web", run: |_| (Count::default(), web::compiled()) },
+    Step {
+        name: "the web app compiled",
+        alone: "cargo xtask web",
+        long: false,
+        run: |_| (Count::default(), web::compiled()),
+    },
     Step {
         name: "lints of the web app",
         alone: "cargo clippy --workspace --all-targets -- --deny warnings, in crates/holefast-web",
+        long: false,
         run: |_| (Count::default(), web::lints(&STRICT)),
     },
     Step {
         name: "the web app's own tests",
         alone: "cargo test --workspace, in crates/holefast-web",
+        long: false,
         run: |_| web::own_tests(),
     },
 ];
@@ -117,6 +132,7 @@ const COMPILED_ELSEWHERE: [Step; 4] = [
 const AT_LAST: [Step; 1] = [Step {
     name: "the web app in Chromium",
     alone: "cargo xtask trials NAME",
+    long: false,
     run: |options| web::all_trials(options.long),
 }];
 
@@ -134,7 +150,11 @@ fn run_all(steps: &'static [Step], options: Options) -> Vec<Done> {
         println!("\n== {}: done after {:.0} s", step.name, start.elapsed().as_secs_f64());
         (step, start.elapsed(), outcome)
     };
-    steps.iter().map(run).collect()
+    let (now, left_out): (Vec<&Step>, Vec<&Step>) = steps.iter().partition(|step| options.long || !step.long);
+    for step in left_out {
+        println!("\n== {}: not run, only with --long", step.name);
+    }
+    now.into_iter().map(run).collect()
 }
 
 /// The chore.
@@ -165,6 +185,10 @@ pub fn all(options: Options) -> Result<(), String> {
         .iter()
         .filter_map(|(step, _, (_, outcome))| outcome.as_ref().err().map(|message| format!("{}: {message}", step.name)))
         .collect();
+    let all = [&AT_ONCE[..], &COMPILED_HERE, &COMPILED_ELSEWHERE, &AT_LAST].concat();
+    for step in all.iter().filter(|step| step.long && !options.long) {
+        println!("not run      {}: only with --long", step.name);
+    }
     println!("\n{total}");
     if broken.is_empty() { Ok(()) } else { Err(broken.join("\nxtask: ")) }
 }
@@ -173,11 +197,6 @@ fn cargo(arguments: &[&str]) -> Command {
     let mut command = Command::new("cargo");
     command.current_dir(files::root()).args(arguments);
     command
-}
-
-fn in_long_runs_only() -> Outcome {
-    println!("in long runs only (--long)");
-    (Count::default(), Ok(()))
 }
 
 fn untested(mut command: Command) -> Outcome {

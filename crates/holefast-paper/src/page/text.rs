@@ -18,8 +18,8 @@ pub const BROKEN: char = '\u{2010}';
 const MAY_BREAK: char = '\u{200b}';
 
 /// What a letter may gain in width when the next one, to which it was kerned, goes to another line, in units of
-/// the size (the widest pairs of capitals in the faces: some 0.1).
-const KERNING: f32 = 0.12;
+/// the size (the closest pair of the faces' own tables: 466 of 2000).
+const KERNING: f32 = 0.233;
 
 const MARK_BYTES: usize = BROKEN.len_utf8() + MAY_BREAK.len_utf8();
 

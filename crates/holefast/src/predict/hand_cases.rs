@@ -251,6 +251,21 @@ fn three_pins_on_one_bar_keep_it_closer_than_two() {
     }
 }
 
+/// The same with a second, true bar on the two pins; the first one's fifth hole lies within `position` mm. All of the
+/// spread is in that hole, and boards are picked by what it came out as.
+fn another_bar_on_two_pins(kit: &Kit, r: [With; 2], position: f64) -> Plan {
+    let mut plan = one_bar_on_two_pins(kit, r);
+    plan.setups[1].templates[0].id = "L2".to_owned();
+    let second = &mut plan.setups[1];
+    for place in second.pins.iter_mut().map(|p| &mut p.a).chain(second.bores.iter_mut().map(|b| &mut b.feature)) {
+        if let Place::Feature { template, .. } = place {
+            *template = "L2".to_owned();
+        }
+    }
+    plan.templates[0].features[4].position_mm = position;
+    plan
+}
+
 #[test]
 fn the_pose_is_forced_where_the_holes_are_too_far_apart() {
     // Bars of two lengths do it: the row is bored through a bar whose fifth hole is 0.2 mm too far
@@ -259,16 +274,7 @@ fn the_pose_is_forced_where_the_holes_are_too_far_apart() {
     // the wooden one, across-slips nil, and the midway hole 0.1 mm from the row's own middle less
     // half the excess: all the same place in the middle.
     let kit = still_kit(3.04, 0.02);
-    let mut plan = one_bar_on_two_pins(&kit, [With::Pin; 2]);
-    plan.setups[1].templates[0].id = "L2".to_owned();
-    let second = &mut plan.setups[1];
-    for place in second.pins.iter_mut().map(|p| &mut p.a).chain(second.bores.iter_mut().map(|b| &mut b.feature)) {
-        if let Place::Feature { template, .. } = place {
-            *template = "L2".to_owned();
-        }
-    }
-    // All of the spread in one hole, and boards picked by what it came out as.
-    plan.templates[0].features[4].position_mm = 0.2;
+    let plan = another_bar_on_two_pins(&kit, [With::Pin; 2], 0.2);
     let model = Model::new(&kit, &plan).unwrap();
     let draws = Draws::of(&model, &[]);
     let mut boards = Boards::<8>::new(&model, 2);
@@ -305,15 +311,7 @@ fn a_misfit_is_shared_by_what_each_pin_has_to_spare() {
     // 0.1; beyond, the first takes its 0.03 and half of what is too much, the second its 0.1 and the other half.
     let kit = still_kit(3.04, 0.02);
     let gauge = With::Gauge(Limits::exact(2.93));
-    let mut plan = one_bar_on_two_pins(&kit, [With::Pin, gauge]);
-    plan.setups[1].templates[0].id = "L2".to_owned();
-    let second = &mut plan.setups[1];
-    for place in second.pins.iter_mut().map(|p| &mut p.a).chain(second.bores.iter_mut().map(|b| &mut b.feature)) {
-        if let Place::Feature { template, .. } = place {
-            *template = "L2".to_owned();
-        }
-    }
-    plan.templates[0].features[4].position_mm = 0.3;
+    let plan = another_bar_on_two_pins(&kit, [With::Pin, gauge], 0.3);
     let model = Model::new(&kit, &plan).unwrap();
     let draws = Draws::of(&model, &[]);
     let mut boards = Boards::<8>::new(&model, 2);
